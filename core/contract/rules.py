@@ -111,6 +111,10 @@ class Lift:
     keeps: Mapping[str, Kept] = field(default_factory=dict)
     lifted: str = ""
 
+    def who(self, outcome: str) -> tuple[str, ...]:
+        """The competences that may say that outcome; none where it is anybody's."""
+        return self.keeps[outcome].who if outcome in self.keeps else self.outcomes.get(outcome, ())
+
 
 @dataclass(frozen=True, kw_only=True)
 class ForClient:

@@ -340,6 +340,23 @@ class Judge:
             ways.setdefault(either(self.known_as(name) for name in names if name in self.known), []).append(outcome)
         return f"outcome {', or '.join(f'{either(outcomes)} by {who}' for who, outcomes in ways.items() if who)}"
 
+    def who_says(self, step: str) -> Iterator[tuple[tuple[str, ...], str]]:
+        """What a record of a step may say, the outcomes together that the same competences may, each named with its
+        paper where it comes first: (("clear", "dealt-with"), "gas engineer, licence number"); no outcome that is
+        anybody's to say."""
+        lifts, told, found = self.lifts.get(step, []), set[str](), dict[tuple[str, ...], list[str]]()
+        for outcome in outcomes_of(lifts):
+            names = dict.fromkeys(name for lift in lifts for name in lift.who(outcome) if name in self.known)
+            found.setdefault(tuple(names), []).append(outcome)
+        for who, outcomes in found.items():
+            if who:
+                yield tuple(outcomes), "; ".join(self._with_paper(name, name in told) for name in who)
+            told.update(who)
+
+    def _with_paper(self, name: str, known: bool) -> str:
+        row = None if known else self._row(name)
+        return ", ".join(filter(None, (name.replace("-", " "), str(row["paper"]) if row else "")))
+
     def lifted_by(self, rule: str) -> list[str]:
         """What lifts a rule, in lines: each outcome with who may say so and what that is worth, and for how long."""
         declared = self.rules.get(rule)

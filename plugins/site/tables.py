@@ -120,6 +120,11 @@ def members() -> Table:
     return open_table(__package__, "members")
 
 
+def competences() -> Table:
+    """Who may say what of a matter that protects people."""
+    return open_table(__package__, "competences")
+
+
 def member(name: str) -> Row:
     """A member; KeyError if the table has none of that name."""
     return members().row(name)

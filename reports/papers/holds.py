@@ -6,12 +6,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.records import records_on
-from listel.core.contract.rules import Rule
+from listel.core.contract.rules import Lift, Rule
 from listel.core.contract.stage import Reader
 from listel.core.host.outcome import Outcome
-from listel.core.host.records import outcomes_of
+from listel.core.host.records import Judge, outcomes_of
 from listel.core.house.filters import shown_value
 from listel.core.quick import dataclass
+from listel.plugins.site import tables
 
 FOR_CLIENT: tuple[Reader, ...] = ("client", "handover")
 """The papers that a client reads."""
@@ -20,13 +21,15 @@ FOR_CLIENT: tuple[Reader, ...] = ("client", "handover")
 @dataclass(frozen=True, kw_only=True)
 class Hold:
     """What must be settled, by its number in every paper, once for all the places it holds: what stands in the way, who
-    does what about it; what a record that may lift it can say (``outcomes``), whether it protects people."""
+    does what about it; what a record that may lift it can say (``outcomes``), and ``who`` may say which on what paper;
+    whether it protects people."""
 
     number: int
     where: tuple[str, ...]
     says: str
     needs: str
     outcomes: tuple[str, ...]
+    who: tuple[tuple[tuple[str, ...], str], ...]
     protects: bool
     findings: tuple[Finding, ...]
 
@@ -43,13 +46,15 @@ def holds(outcome: Outcome, reader: Reader = "all") -> tuple[Hold, ...]:
     groups: dict[tuple[str, str], list[Finding]] = {}
     for hold in sorted(outcome.holds, key=lambda hold: not hold.protects):
         groups.setdefault(_told(outcome, hold, for_client), []).append(hold)
+    judge = Judge(outcome.job, outcome.rules, tables.competences().rows)
     told = (
         Hold(
             number=number,
             where=tuple(places(group)),
             says=says,
             needs=needs,
-            outcomes=_outcomes(outcome, group[0]),
+            outcomes=outcomes_of(judge.lifts[lift.step]) if (lift := _lift(outcome, group[0])) else (),
+            who=tuple(judge.who_says(lift.step)) if lift else (),
             protects=group[0].protects,
             findings=tuple(group),
         )
@@ -63,12 +68,9 @@ def _is_for(outcome: Outcome, hold: Finding, reader: Reader) -> bool:
     return rule is None or reader not in rule.not_for
 
 
-def _outcomes(outcome: Outcome, hold: Finding) -> tuple[str, ...]:
+def _lift(outcome: Outcome, hold: Finding) -> Lift | None:
     rule = outcome.rules.get(hold.rule)
-    if rule is None or rule.lifted_by is None:
-        return ()
-    lifts = (each.lifted_by for each in outcome.rules.values())
-    return outcomes_of([lift for lift in lifts if lift and lift.step == rule.lifted_by.step])
+    return rule.lifted_by if rule else None
 
 
 Held = Mapping[tuple[str, str], Sequence[tuple[Hold, Finding]]]

@@ -474,6 +474,14 @@ def test_the_boxes_to_tick_are_what_a_record_may_say(outcomes: dict[str, Outcome
         "☐ settled",
     )
     assert [box for box in boxes if box not in said] == []
+    may = {hold.findings[0].rule: hold.who for hold in before(outcomes["stair-hall"]).holds}
+    assert may["safety/gas-pipe"] == ((("clear", "dealt-with"), "gas engineer, licence number"),)
+    assert may["safety/asbestos"][1:] == (
+        (("removed",), "licensed remover, licence number"),
+        (("sealed",), "licensed remover; asbestos surveyor"),
+    )
+    said = re.sub(r"<.*?>", "", render(outcomes["stair-hall"], readers="workshop"))
+    assert "Clear, dealt with: gas engineer, licence number.☐ clear ☐ found ☐ dealt with" in said
 
 
 def test_a_window_board_is_as_high_as_its_sill() -> None:
