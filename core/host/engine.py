@@ -32,7 +32,7 @@ from listel.core.host.limits import told_error
 from listel.core.host.order import in_order
 from listel.core.host.outcome import AtWork, Given, Outcome, Ran
 from listel.core.host.outsiders import GuardedStep, Limits, answered
-from listel.core.host.records import AGAINST, Judge, judge_of, slips_of
+from listel.core.host.records import AGAINST, DONE, Judge, judge_of, slips_of
 from listel.core.host.registry import Plugin, Registry
 from listel.core.host.settling import Cured, cures_that_fail, cures_that_stand, settled, with_departures
 from listel.core.host.taking import Wanted, run_stage, stage_fault
@@ -233,10 +233,10 @@ def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
     """What there is to say of records of steps that nobody offers, or that are not what a step asks."""
     for record in judge.job.records:
         where = Where(record.room, record.wall, line=judge.job.line(record))
-        told_by = judge.told_by.get(record.step)
-        if told_by and (lacks := judge.lacks(record, told_by)):
+        lifts = judge.lifts.get(record.step, [])
+        if record.outcome == DONE and lifts and (lacks := judge.lacks(record, lifts[0])):
             says = f"The record of {record.step} by {record.by} does not count: it {lacks}."
-            yield RULES["record-unused"].told("caution", says, where, mend=f"Record it as {judge.to_record(told_by)}.")
+            yield RULES["record-unused"].told("caution", says, where, mend=f"Record it as {judge.to_record(lifts[0])}.")
         if record.step not in steps and record.step not in judge.lifts:
             near = nearest(record.step, steps)
             meant = f"; {near} is the nearest" if near else ""

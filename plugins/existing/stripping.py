@@ -25,21 +25,12 @@ def stripping(job: Job, protection: Protection) -> Iterator[Finding]:
     if not job.work.strip_paint:
         return
     where = Where(line=job.line(job.work, "strip-paint"))
-    if protection.asked and not any(record.step == "paint-record" for record in job.records):
+    if protection.asked:
         says = (
-            "Old paint is to be stripped, and no record of its layers is made: two samples a room at least, one for "
-            "each "
+            "Old paint is to be stripped, and its layers are recorded first: two samples a room at least, one for each "
             "trim and time, all layers together, and one strip of 50 mm left as it is and shown on the plan."
         )
-        mend = "Record the layers first."
-        yield RULES["layers-not-recorded"].told(
-            "hold",
-            says,
-            where,
-            Grounds(sources=RULES["layers-not-recorded"].sources),
-            mend,
-            "records, step paint-record",
-        )
+        yield RULES["layers-not-recorded"].told("hold", says, where, mend="Record the layers first.")
     row = stripped_by(job)
     if row is None:
         what = "how old paint is stripped"

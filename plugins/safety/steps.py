@@ -258,7 +258,7 @@ def steps() -> list[Step]:
             "detect-services",
             "Cables and pipes searched for, isolated and proved dead",
             needs_detection,
-            ("survey", "protect-finishes"),
+            ("survey",),
             hours=lambda job, sheet: 0.25 * max(1, len(walls_of_trim(job))),
             who="electrician",
         ),

@@ -26,7 +26,11 @@ work: {start: 2026-04-20}
 
 
 def outcome_of(*lines: str) -> Outcome:
-    return examine(job_from_text(SURVEY + "\n".join(lines) + "\n", "house.yaml"), load(entry_points=False))
+    return outcome_from(SURVEY + "\n".join(lines) + "\n")
+
+
+def outcome_from(text: str) -> Outcome:
+    return examine(job_from_text(text, "house.yaml"), load(entry_points=False))
 
 
 def asbestos(record: str) -> str:
@@ -250,7 +254,7 @@ def test_after_a_find_no_work_goes_on_in_its_room_but_what_settles_it() -> None:
 
     def told(*records: str) -> tuple[tuple[str, ...], str]:
         text = f"{two}records: [{', '.join(f'{{by: X, on: 2026-03-12, {each}}}' for each in records)}]\n"
-        made = examine(job_from_text(text, "house.yaml"), load(entry_points=False))
+        made = outcome_from(text)
         (finding,) = [finding for finding in made.findings if finding.rule == "sequence/earliest-finish"]
         return made.sheet[Sequence].meanwhile, finding.says
 
@@ -278,10 +282,28 @@ def test_hot_work_is_permitted_and_watched_by_the_word_of_who_may(step: str, rec
 
     hot = SURVEY.replace("work: {", "work: {strip-paint: true, strip-method: hot-air, ")
     text = f"{hot}records: [{{step: {step}, outcome: done, by: X, on: 2026-04-21, {record}}}]\n"
-    made = examine(job_from_text(text, "house.yaml"), load(entry_points=False))
+    made = outcome_from(text)
     told = [finding.says for finding in made.findings if finding.rule == "engine/record-unused"]
     assert next(each.done for each in made.sheet[Sequence].steps if each.name == step) is not bool(lacks)
     assert len(told) == bool(lacks) and all(lacks in says for says in told)
+
+
+def test_what_is_only_looked_at_does_not_wait_for_consent() -> None:
+    from listel.plugins.sequence import Sequence
+
+    old = "floor: [], existing: [{member: skirting, from: 0, to: 1000, state: sound, intent: refix, paint: sound}]"
+    text = SURVEY.replace("{name: B, length: 3000}", f"{{name: B, length: 3000, {old}}}")
+    needs = {step.name: step.needs for step in outcome_from(text).sheet[Sequence].steps}
+    for name in ("detect-services", "paint-record", "record-existing", "asbestos-check", "lead-check"):
+        assert "consent" not in needs[name] and all("consent" not in needs[each] for each in needs[name])
+
+
+def test_a_record_that_does_not_count_is_told_where_no_hold_tells_it() -> None:
+    found = outcome_of("records: [{step: paint-record, outcome: done, by: X, on: 2026-03-12, as: joiner}]").findings
+    (told,) = [finding for finding in found if finding.rule == "engine/record-unused"]
+    assert told.weight == "caution" and "does not count: it is said by a joiner" in told.says
+    assert "outcome done by an architect accredited in conservation or a surveyor" in told.mend
+    assert not [finding for finding in found if finding.rule == "existing/layers-not-recorded"]
 
 
 def test_the_command_tells_what_lifts_a_hold_and_who_may_say_so(
