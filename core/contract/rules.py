@@ -295,7 +295,7 @@ def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:
             protects=said.get("protects", False),
             worst=said.get("worst", ""),
             not_for=tuple(said.get("not-for", ())),
-            departs=said.get("departs", not said.get("protects", False)),
+            departs=said.get("departs", not said.get("protects", False) and "lifted-by" not in said),
             lifted_by=_lift(said["lifted-by"]) if "lifted-by" in said else None,
             for_client=ForClient(**said["for-client"]) if "for-client" in said else None,
             sure=said.get("sure", ""),
