@@ -9,7 +9,7 @@ import tempfile
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 
 gc.disable()  # what is collected stays to the end
 TESTS = Path(__file__).parent
@@ -24,7 +24,11 @@ try:
 except ModuleNotFoundError:
     pytest.exit("listel is not installed here; run: python3 -m venv .venv && .venv/bin/pip install -e '.[test]'", 4)
 
-ANY_MACHINE = {"deadline": None, "suppress_health_check": list(HealthCheck)}
+ANY_MACHINE = {
+    "deadline": None,
+    "suppress_health_check": list(HealthCheck),
+    "phases": [phase for phase in Phase if phase is not Phase.explain],  # minutes, where a whole job is what fails
+}
 settings.register_profile("fixed", derandomize=True, max_examples=60, **ANY_MACHINE)
 settings.register_profile("few", derandomize=True, max_examples=20, **ANY_MACHINE)
 settings.register_profile("wide", max_examples=150, print_blob=True, **ANY_MACHINE)
