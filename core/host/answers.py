@@ -10,6 +10,8 @@ from functools import cache
 from math import isfinite
 from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
+from listel.core.contract.rules import Lift
+
 
 def unfit(item: object) -> str:
     """What is wrong with the fields of a dataclass, by its own annotations, in words; "" where nothing is."""
@@ -22,7 +24,7 @@ def unfit(item: object) -> str:
 @cache
 def _hints(kind: Any) -> Mapping[str, Any]:
     try:
-        hints = get_type_hints(kind, localns={"Job": Any, "Finding": Any})
+        hints = get_type_hints(kind, localns={"Job": Any, "Finding": Any, "Lift": Lift})
     except Exception:  # names that its module does not hold: nothing can be judged by them
         return {}
     return {one.name: hints[one.name] for one in fields(kind)}

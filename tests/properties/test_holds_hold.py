@@ -81,6 +81,7 @@ def test_free_text_lifts_nothing_and_a_thing_found_shortens_no_list(
     idle = [replace(record, competence="") for record in said if record.outcome not in ("found", "refused")]
     assert kept(recorded(seed, idle)) >= kept(bare(seed))
     lifts = [rule.lifted_by for rule in judge(seed).rules.values() if rule.lifted_by]
+    lifts = [lift for lift in lifts if set(lift.outcomes) != {"done"}]  # what is only done finds nothing
     lift = data.draw(st.sampled_from(lifts))
     outcome = "refused" if "granted" in lift.outcomes else "found"
     found = Record(step=lift.step, outcome=outcome, by="X", on=data.draw(st.sampled_from(["", "2026-03-14"])))

@@ -62,6 +62,7 @@ charges:
   - {kind: preliminaries, what: Services traced, price: 80, step: detect-services}
   - {kind: preliminaries, what: Lead, price: 60, step: lead-check}
   - {kind: preliminaries, what: Asbestos, price: 90, step: asbestos-check}
+  - {kind: preliminaries, what: Circuits tested, price: 40, step: restore-power}
 order: {delivery: 25}
 overheads: 10 %
 margin: 10 %
@@ -109,12 +110,13 @@ waste       -         1 x 50            50.00
 detect-services -     1 x 80            80.00
 lead-check  -         1 x 60            60.00
 asbestos-check -      1 x 90            90.00
-overheads   -         760.32 x 10 %     76.03
-margin      -         836.35 x 10 %     83.64
-tax         -         919.99 x 20 %    184.00
+restore-power -       1 x 40            40.00
+overheads   -         800.32 x 10 %     80.03
+margin      -         880.35 x 10 %     88.04
+tax         -         968.39 x 20 %    193.68
 """
 """The wall of the test kit, 3.6 m with a skirting and a dado rail, each cut from one board of 4.2 m, by these rates."""
-TOTAL = "1103.99"
+TOTAL = "1162.07"
 
 
 @pytest.fixture(scope="module")
