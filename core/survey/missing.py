@@ -42,23 +42,25 @@ def absent_facts(data: Any, schema: Mapping[str, Any]) -> Iterator[tuple[KeyPath
 
 def counts(beside: Mapping[str, Any], known: Mapping[str, Any], survey: Any) -> bool:
     """Whether a fact decides anything, by the facts that stand beside it (``x-when`` in the survey's schema): by key,
-    or by keys one in the other with a dot between; behind a stroke from the top of the survey. Each is to be one of its
-    values, or ``given``: anything at all."""
+    or by keys one in the other with a dot between, in a list any item's; behind a stroke from the top of the survey.
+    Each is to be one of its values (null where it is not there), or ``given``: anything at all."""
     found = {
         other: _beside(survey if other[0] == "/" else beside, other.lstrip("/").split("."))
         for other in known.get("x-when", {})
     }
     return all(
-        found[other] is not None if values == "given" else found[other] in values
+        any(one is not None if values == "given" else one in values for one in found[other])
         for other, values in known.get("x-when", {}).items()
     )
 
 
-def _beside(data: Any, keys: Sequence[str]) -> Any:
-    """What stands under keys one in the other; None where nothing does."""
-    for key in keys:
-        data = data.get(key) if isinstance(data, Mapping) else None
-    return data
+def _beside(data: Any, keys: Sequence[str]) -> list[Any]:
+    """All that stands under keys one in the other, None where nothing does."""
+    if isinstance(data, list):
+        return [found for item in data for found in _beside(item, keys)]
+    if not keys:
+        return [data]
+    return _beside(data.get(keys[0]) if isinstance(data, Mapping) else None, keys[1:])
 
 
 def _absent(

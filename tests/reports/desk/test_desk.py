@@ -321,8 +321,10 @@ def test_the_journal_holds_every_change_and_survives_a_cut_line(at_desk: Begun, 
     assert other.get(f"/state?place={WALL}").json()["undo"] == ""  # another sitting's changes are not its own
 
 
-def test_missing_facts_lead_to_their_fields(at_desk: Begun) -> None:
-    desk = at_desk()
+def test_missing_facts_lead_to_their_fields(at_desk: Begun, examples: Path) -> None:
+    said = "outcome: clear, by: E. Example, as: electrician, on: 2026-03-01, reference: form 4, room: Back bedroom"
+    survey = (examples / "plain-room.yaml").read_text("utf-8")
+    desk = at_desk(text=f"{survey}records: [{{step: detect-services, {said}}}]\n")
     desk.set(WALL, ("rooms/0/walls/0/substrate/plaster", "15", ""))
     parts = desk.get(f"/state?place={WALL}").json()["parts"]
     assert f"{WALL}#rooms/0/walls/0/substrate/plaster" in parts["missing"]
