@@ -216,6 +216,24 @@ def maps_and_lists(value: Any) -> list[Any]:
     return [*([value] if parts else []), *(one for part in parts for one in maps_and_lists(part))]
 
 
+@pytest.mark.parametrize(
+    ("wall", "fact", "asks"),
+    [
+        ({"openings": [{"kind": "door"}, {"kind": "fireplace"}]}, "flue", True),
+        ({"openings": [{"kind": "door"}]}, "flue", False),
+        ({}, "flue", False),
+        ({"party": True}, "thickness", True),
+        ({}, "thickness", False),
+        ({}, "behind", True),
+        ({"external": False}, "behind", True),
+        ({"external": True}, "behind", False),
+    ],
+)
+def test_a_wall_is_asked_what_decides_how_it_is_drilled(wall: dict[str, object], fact: str, asks: bool) -> None:
+    data = {"rooms": [{"walls": [wall]}]}
+    assert (("rooms", 0, "walls", 0, fact) in {path for path, _ in absent_facts(data, SCHEMA)}) is asks
+
+
 @pytest.mark.parametrize(("ends", "asks"), [(None, True), ({"left": "run-on"}, True), ({"right": "run-on"}, False)])
 def test_no_corner_is_asked_where_a_wall_runs_on(ends: dict[str, str] | None, asks: bool) -> None:
     data = {"rooms": [{"name": "Hall", "walls": [{"name": "A", **({"ends": ends} if ends else {})}]}]}
