@@ -112,7 +112,9 @@ def consents(job: Job, sheet: Sheet) -> Iterator[Consent]:
         inputs = (Input("protection", job.building.protection or "", "", job.line(job.building, "protection")),)
         advised = tuple(source for source in row.sources if source not in federal)
         grounds = Grounds(inputs, row["why"], result=row["view"], sources=(*advised, *law.sources))
-        yield Consent(what, row["view"], law["decides"], law["have"], grounds)
+        yield Consent(
+            what=what, view=row["view"], decides=law["decides"], have=law["have"], law=law["law"], grounds=grounds
+        )
 
 
 def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:

@@ -70,7 +70,7 @@ class Crossing:
     )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Consent:
     """What is likely repair and what alteration, who decides, what to have in hand."""
 
@@ -79,6 +79,7 @@ class Consent:
     view: str = told("likely repair, likely alteration, or ask")
     decides: str = told("who decides", default="")
     have: str = told("what to have in hand before work", default="")
+    law: str = told("what the law asks, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
 
 

@@ -30,7 +30,9 @@ def consent_wait(job: Job, sheet: Sheet) -> tuple[float, str]:
     """How long a decision usually takes, hours; none once it is in hand. Source: the table ``consents``."""
     if records_on(sheet).of("consent"):
         return 0.0, ""
-    return float(law_of(job)["weeks"]) * WEEK, "the authority's decision"
+    return float(
+        law_of(job)["weeks"]
+    ) * WEEK, "the authority's decision, from the day it takes the application as complete"
 
 
 def needs_detection(job: Job, sheet: Sheet) -> str:

@@ -191,6 +191,18 @@ def test_a_rule_without_words_for_a_client_tells_him_who_settles_it_and_where(
     ]
 
 
+@pytest.mark.parametrize("region", ["england", "wales", "scotland", "northern-ireland"])
+def test_an_owner_of_a_protected_building_reads_that_the_offence_would_be_his_too(
+    outcomes: dict[str, Outcome], region: str
+) -> None:
+    """Planning (Listed Buildings and Conservation Areas) Act 1990, s.9, and the like acts: second hand."""
+    job = outcomes["stair-hall"].job
+    grade = {"wales": "listed-grade-2", "scotland": "category-b", "northern-ireland": "listed-grade-b1"}
+    kept = replace(job.building, region=region, protection=grade.get(region, "listed-grade-2"))
+    page = whole(compose(examine(replace(job, building=kept, records=()), load([])), readers="client"))
+    assert "an offence, the owner's as well as the firm's" in " ".join(node.words() for node in page.nodes())
+
+
 def test_a_client_is_told_the_figures_of_a_hold_and_what_was_found(outcomes: dict[str, Outcome]) -> None:
     outcome = outcomes["us-house"]
     rule = outcome.rules["safety/renovation-rule"]

@@ -310,6 +310,13 @@ def test_englands_guidance_is_cited_in_england_alone(region: str) -> None:
     for kind in GRADES[region]:
         law = law_of(Job(title="x", building=Building(region=region, protection=kind)))
         assert not any("Advice Note 16" in source.title for source in law.sources)
+        assert "Historic England" not in law["decides"]
+
+
+def test_in_england_who_is_told_of_an_application_at_the_higher_grades_is_named() -> None:
+    """Arrangements for Handling Heritage Applications Direction, 2021: grades I and II* (published, seen)."""
+    law = law_of(Job(title="x", building=Building(region="england", protection="listed-grade-2-star")))
+    assert "Historic England of an application at grade I or II*" in law["decides"]
 
 
 @pytest.mark.parametrize(
