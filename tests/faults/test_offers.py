@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import json
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
 
 from listel.core.contract.cases import firm_of_cases, judge, read_cases
 from listel.core.contract.findings import Weight
-from listel.core.contract.firms import FirmHeights
+from listel.core.contract.firms import FirmHeights, HeightRule, OptionsForm, SurveyFields
+from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
+from listel.core.contract.stage import Section, Stage, Step, Words
+from listel.core.contract.tables import Table
+from listel.core.host.answers import _hints
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
@@ -354,3 +359,11 @@ def test_a_file_of_cases_of_another_form_is_told_whole(tmp_path: Path) -> None:
     path.write_text("listel-cases: 1\nsurvay: one-wall\nrules: {a/b: [{told: x}]}\n", encoding="utf-8")
     with pytest.raises(InputFault, match=r"cases.yaml:2:1: .*Did you mean survey.*\n.*cases.yaml:3:"):
         read_cases(path)
+
+
+@pytest.mark.parametrize(
+    "kind", [Stage, Reckoner, Step, Section, Words, SurveyFields, OptionsForm, HeightRule, Rule, Table]
+)
+def test_each_field_of_what_a_firm_answers_is_judged_by_its_type(kind: type) -> None:
+    """A type that names what its module does not hold would be judged by nothing."""
+    assert [field.name for field in fields(kind)] == list(_hints(kind))
