@@ -12,8 +12,8 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from listel.core.host.records import judge_of
 from listel.core.host.registry import Registry, load
+from listel.core.host.slips import slips_of
 from listel.core.survey.job import Job
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.reading import SurveyFaults, job_from_text, survey_schema, survey_units
@@ -309,7 +309,7 @@ def _slips(data: dict[str, Any]) -> set[tuple[str, int]]:
     except SurveyFaults:
         return set()
     registry = _registry()
-    faults = judge_of(job, registry.plugins).faults(step.name for step in registry.steps())
+    faults = slips_of(job, registry.plugins)
     places = (fault.path.split(" > ") for fault in faults)
     return {(key, int(item.removeprefix("item ")) - 1) for key, item, *_ in places}
 

@@ -32,9 +32,10 @@ from listel.core.host.limits import told_error
 from listel.core.host.order import in_order
 from listel.core.host.outcome import AtWork, Given, Outcome, Ran
 from listel.core.host.outsiders import GuardedStep, Limits, answered
-from listel.core.host.records import AGAINST, DONE, Judge, judge_of, slips_of
+from listel.core.host.records import AGAINST, DONE, Judge, judge_of
 from listel.core.host.registry import Plugin, Registry
 from listel.core.host.settling import Cured, cures_that_fail, cures_that_stand, settled, with_departures
+from listel.core.host.slips import slips_of
 from listel.core.host.taking import Wanted, run_stage, stage_fault
 from listel.core.host.voices import Voices, voices_of
 from listel.core.survey.job import Job, Record
@@ -234,7 +235,8 @@ def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
     for record in judge.job.records:
         where = Where(record.room, record.wall, line=judge.job.line(record))
         lifts = judge.lifts.get(record.step, [])
-        if record.outcome == DONE and lifts and (lacks := judge.lacks(record, lifts[0])):
+        if record.outcome == DONE and lifts and record not in judge.records.counting:
+            lacks = judge.asked.lacks(record, lifts[0])
             says = f"The record of {record.step} by {record.by} does not count: it {lacks}."
             yield RULES["record-unused"].told("caution", says, where, mend=f"Record it as {judge.to_record(lifts[0])}.")
         if record.step not in steps and record.step not in judge.lifts:
@@ -257,7 +259,7 @@ def _of_one_voice(judge: Judge) -> Iterator[Finding]:
         last = next(reversed(records.values()))
         own = bool(name) and name == judge.job.client.strip().casefold()
         if own or len(records) > 1:
-            who = " and ".join(map(judge.known_as, records))
+            who = " and ".join(map(judge.asked.known_as, records))
             whose = ", the client of this job," if own else ""
             says = f"The records by {last.by}{whose} speak as {who}: see the paper for each."
             yield RULES["one-voice"].told("caution", says, Where(last.room, last.wall, line=judge.job.line(last)))

@@ -118,9 +118,10 @@ def _recorded_too(step: str, needs: Callable[[Job, Sheet], str]) -> Callable[[Jo
     return applies
 
 
-def _permitted(step: str) -> Lift:
-    """The record by which a step of hot work counts as done: the permit, of that room and day."""
-    return Lift(step=step, outcomes={"done": ("fire-warden",)}, reference=True, date=True, during_work=True)
+def _done_by(who: str, step: str, *, whole_job: bool = False) -> Lift:
+    """The record by which a step counts as done: by the word of that competence, with its paper, of that day."""
+    outcomes = {"done": (who,)}
+    return Lift(step=step, outcomes=outcomes, reference=True, date=True, during_work=True, whole_job=whole_job)
 
 
 def _became() -> Lift:
@@ -158,7 +159,7 @@ def steps() -> list[Step]:
             ("survey", "consent", "protect-finishes"),
             hours=lambda job, sheet: 0.5,
             before=("strip-paint",),
-            told_by=_permitted("hot-work-permit"),
+            told_by=_done_by("fire-warden", "hot-work-permit"),
         ),
         Step(
             "fire-watch",
@@ -167,7 +168,7 @@ def steps() -> list[Step]:
             ("hot-work-permit", "strip-paint"),
             hours=lambda job, sheet: policy("fire-watch"),
             before=("make-good", "sand"),
-            told_by=_permitted("fire-watch"),
+            told_by=_done_by("fire-warden", "fire-watch"),
         ),
         Step(
             "gas-check",
@@ -213,14 +214,7 @@ def steps() -> list[Step]:
             hours=lambda job, sheet: 1.0,
             who="electrician",
             before=("clean", "snag"),
-            told_by=Lift(
-                step="restore-power",
-                outcomes={"done": ("electrician",)},
-                reference=True,
-                date=True,
-                during_work=True,
-                whole_job=True,
-            ),
+            told_by=_done_by("electrician", "restore-power", whole_job=True),
         ),
         Step(
             "consent",

@@ -22,6 +22,8 @@ from listel.plugins.safety.zones import ceilings, in_words, policy, reverse_coun
 
 RULES = load_rules(__package__)
 
+SEARCH = "Have the wall searched, and what runs in it isolated and proved dead."
+
 
 def service_findings(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
     """What the zones say of the rail, the fixings, and what was not surveyed."""
@@ -133,7 +135,7 @@ def stood_findings(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Fi
         others = [crossing for crossing in face.in_zone if crossing.kind != "gas"]
         if others:
             until = "a cable or pipe may run", "until it is searched, isolated and proved dead"
-            mend = "Have the wall searched, and what runs in it isolated and proved dead."
+            mend = SEARCH
             mend += _heights_clear(job, sheet, face, others)
             yield _held(job, face, others, RULES["fixing-in-zone"], until, mend)
         elif points := sum(len(line.points) for line in lines.of(room=face.room.name, wall=face.wall.name)):
@@ -169,7 +171,7 @@ def _unsearched(job: Job, face: Face, points: int) -> Finding:
         f"{'It stands' if points == 1 else 'All stand'} where no cable or pipe is expected, but old wiring keeps to no "
         "zone: nothing is drilled or nailed there until it is searched on both faces."
     )
-    mend = "Have the wall searched, and what runs in it isolated and proved dead."
+    mend = SEARCH
     where = Where(face.room.name, face.wall.name, line=job.line(face.wall))
     return RULES["wall-not-searched"].told("hold", says, where, Grounds(sources=rule_of(job).sources), mend)
 

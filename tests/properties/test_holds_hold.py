@@ -98,9 +98,9 @@ def right_records(seed: int) -> tuple[list[Record], set[str]]:
         lift = rule.lifted_by
         ways = [] if lift is None else [(o, who) for o, names in lift.outcomes.items() for who in names]
         for outcome, who in ways:
-            if lift is not None and who in judging.known:
+            if lift is not None and who in judging.asked.known:
                 of = {"outcome": outcome, "competence": who, "on": "2026-03-12", "reference": "report 7"}
-                kinds = judging.kinds(who)
+                kinds = judging.asked.kinds(who)
                 of["kind"] = kinds[0] if kinds else ""
                 said += [Record(step=lift.step, by="X", room=room.name, **of) for room in judging.job.rooms]
                 works = tuple(judging.job.works)

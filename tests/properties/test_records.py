@@ -13,6 +13,7 @@ from listel.core.contract.findings import Finding, Where
 from listel.core.contract.rules import Lift, Rule
 from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import load
+from listel.core.host.slips import slips_of
 from listel.core.survey.job import OUTCOMES, Building, Departure, Job, Place, Record, Room, Trim, Wall, Work
 
 REGIONS = ("england", "wales", "scotland", "northern-ireland", "ireland", "united-states", "european-union", "other")
@@ -128,11 +129,11 @@ def right(region: str, rule: Rule, wall: tuple[str, str]) -> Record | None:
     judging, lift = judge(region, ()), lift_of(rule)
     for outcome, names in lift.outcomes.items():
         for name in names:
-            if name in judging.known:
+            if name in judging.asked.known:
                 keys = {
                     "competence": name,
                     "covers_works": tuple(judging.job.works) if lift.names_works else (),
-                    "kind": judging.kinds(name)[0] if judging.kinds(name) else "",
+                    "kind": judging.asked.kinds(name)[0] if judging.asked.kinds(name) else "",
                     "on": "2026-03-12",
                     "reference": "report 7",
                     "room": wall[0],
@@ -221,5 +222,5 @@ def test_what_was_found_goes_only_by_those_who_alone_may_say_so_and_never_by_its
 
 @given(regions, st.sampled_from(RULES))
 def test_no_departure_settles_what_only_a_record_lifts(region: str, rule: Rule) -> None:
-    told = judge(region, (), [Departure(rule.name, "we want to", "the client")]).faults(())
+    told = slips_of(replace(house(region), departures=(Departure(rule.name, "we want to", "the client"),)), PLUGINS)
     assert [lift_of(rule).step in fault.says for fault in told] == [True]
