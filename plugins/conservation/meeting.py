@@ -42,7 +42,7 @@ def joints(job: Job, existing: Existing, setting_out: SettingOut) -> Iterator[Fi
 
 def _met(job: Job, existing: Existing, run: Run, at: str, station: float, left: bool) -> OldPiece | None:
     """The old piece that an end of a run meets: the nearest on its wall, or at the end of the wall round the corner."""
-    if at in ("old-work", "old-scarf"):
+    if at == "old-work":
         mine = existing.stays_at(run.room, run.wall, run.member)
         ends = [((piece.end if left else piece.start) or 0.0, piece) for piece in mine]
         return min(ends, key=lambda one: abs(one[0] - station), default=(0.0, None))[1]
@@ -115,7 +115,7 @@ def _step(
     yield RULES["step-at-joint"].told("caution", says, where, grounds, mend, step=worst)
 
 
-JOINT = {"old-work": "butted", "old-scarf": "scarfed", "old-corner": "round the corner"}
+JOINT = {"old-work": "butted", "old-corner": "round the corner"}
 """How a run meets old work, by what bounds it."""
 
 

@@ -28,7 +28,7 @@ BARE = {"fireplace": "hearth"}
 @dataclass(frozen=True, kw_only=True)
 class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
-    opening, hearth, fitting, string, stair, winders, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it;
+    opening, hearth, fitting, string, stair, winders or old-work; ``by`` names it. ``way``: "stop" at it;
     "notch" round it and run on; run "behind" what is taken off; it "may-be-apron" or "may-come-off", or it runs "along"
     the moulding, which runs on until that is settled. ``plate``: an electrical one, which may be moved. ``clear``: what
     is kept clear of a fitting at each side; ``out``: how far it stands out from the wall [mm], None: not surveyed."""

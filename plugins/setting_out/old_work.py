@@ -1,5 +1,5 @@
-"""Where new trim meets old: what stays stands in its way, each end is a scarf, a mitre, a cope or a butt as suits, and
-a splice is cut like a piece."""
+"""Where new trim meets old: what stays stands in its way and is never cut for it, each end is a mitre, a cope or a butt
+as suits, and a splice is cut like a piece."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.existing import Existing, Mend, OldPiece, as_high_as_both
 from listel.plugins.setting_out.angles import unequal_mitre
 from listel.plugins.setting_out.corners import corner_end, corner_line, plan_setting
-from listel.plugins.setting_out.ends import SQUARE, scarf_end, scarf_overlap
+from listel.plugins.setting_out.ends import SQUARE
 from listel.plugins.setting_out.member_lines import NEAR, level_of, stands_to
 from listel.plugins.setting_out.obstacles import HIGHEST, Obstacle
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
@@ -27,7 +27,7 @@ SHY = 0.5
 OFF_THE_FLOOR = 5.0
 """So much [mm] narrower where the old stands on the floor: a splice is kept off it. Common practice, no source."""
 
-OLD = {"old-work": "old work that stays", "old-scarf": "old work that is mended", "old-corner": "a corner to old work"}
+OLD = {"old-work": "old work that stays", "old-corner": "a corner to old work"}
 
 
 def stays_on(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> tuple[OldPiece, ...]:
@@ -47,25 +47,9 @@ def stays_round(sheet: Sheet, room: Room, wall: Wall, opening: str, member: str)
 
 
 def old_work(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list[Obstacle]:
-    """The old pieces that stay in a trim's place. Where one is worked at anyhow, new trim may lap a scarf over it;
-    sound old timber that is left alone is not cut for a joint."""
-    pieces = stays_on(job, sheet, trim, room, wall)
-    lap = scarf_overlap(trim) / 2
-    length = wall.length.value if wall.length else None
-    found = []
-    for piece in pieces:
-        end = HIGHEST if piece.end is None else piece.end
-        worked = piece.intent in ("refix", "repair") and not piece.flight
-        start, stop = piece.start, end
-        if worked and piece.start > NEAR and not any(_meets(other.end, piece.start) for other in pieces):
-            start += lap
-        if worked and (length is None or end < length - NEAR) and not any(_meets(other.start, end) for other in pieces):
-            stop -= lap
-        kind = "old-scarf" if worked else "old-work"
-        found.append(
-            Obstacle(start=start, end=stop, low=-HIGHEST, high=HIGHEST, kind=kind, by=f"{piece.label}, which stays")
-        )
-    return found
+    """The old pieces that stay in a trim's place: it butts on each, so that none is cut for a joint. Common
+    practice, no source."""
+    return [_stops_at(piece, f"{piece.label}, which stays") for piece in stays_on(job, sheet, trim, room, wall)]
 
 
 def old_beside(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list[Obstacle]:
@@ -75,21 +59,12 @@ def old_beside(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> li
     stays = stays_on(job, sheet, trim, room, wall)
     boards = old.stays_at(room.name, wall.name, below) if below else ()
     lower = [piece for piece in boards if piece not in stays and stands_to(piece) is not None]
-    return [
-        Obstacle(
-            start=piece.start,
-            end=HIGHEST if piece.end is None else piece.end,
-            low=-HIGHEST,
-            high=HIGHEST,
-            kind="return" if piece in lower else "old-work",
-            by=piece.label,
-        )
-        for piece in (*stays, *lower)
-    ]
+    return [_stops_at(piece, piece.label, "return" if piece in lower else "old-work") for piece in (*stays, *lower)]
 
 
-def _meets(station: float | None, other: float) -> bool:
-    return station is not None and abs(station - other) <= NEAR
+def _stops_at(piece: OldPiece, by: str, kind: str = "old-work") -> Obstacle:
+    end = HIGHEST if piece.end is None else piece.end
+    return Obstacle(start=piece.start, end=end, low=-HIGHEST, high=HIGHEST, kind=kind, by=by)
 
 
 def _stands_in_the_way(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list[OldPiece]:
@@ -122,15 +97,11 @@ def farthest_out(pieces: Sequence[OldPiece]) -> float | None:
 
 
 def old_end(trim: Trim, room: Room, run: Run, at: str, at_start: bool) -> PieceEnd:
-    """The end of a new piece that meets old work: ``at`` is old-work, old-scarf or old-corner. A cope's face ends where
-    it comes to that of the old, and the saw is set from there to the corner of the walls. Source: where two lines
+    """The end of a new piece that meets old work: ``at`` is old-work or old-corner. A cope's face ends where it
+    comes to that of the old, and the saw is set from there to the corner of the walls. Source: where two lines
     cross, derived."""
     if at == "old-work":
         return PieceEnd(kind="butt", note="butts against the old, which is not cut; measure both ends, cut to fit")
-    if at == "old-scarf":
-        lap = scarf_end(trim, lies_over=True)
-        note = "lies over the old, scarfed to it on the bench; measure both ends; glue and pin through both"
-        return replace(lap, note=note)
     before = next(first for first, second in corner_pairs(room) if (second if at_start else first).name == run.wall)
     external = before.corner is not None and before.corner.kind == "external"
     away = run.pitch if at_start else -run.pitch

@@ -60,7 +60,6 @@ AGAINST = {
     "newel": "to the newel",
     "run-on": "to trim beyond",
     "old-work": "to the old, which is not cut",
-    "old-scarf": "over the old",
     "old-corner": "over the old",
 }
 
@@ -185,7 +184,7 @@ def _end(
     piece: Piece, end: PieceEnd, at: str, undercut: float | None, setting_out: SettingOut, turns: float
 ) -> EndWords:
     kind = ENDS.get(end.kind, end.kind.replace("-", " "))
-    more = AGAINST[at] if at in ("old-scarf", "old-corner", "panelled-corner") else ""
+    more = AGAINST[at] if at in ("old-corner", "panelled-corner") else ""
     if end.kind == "scarf":
         kind = "lap, lies over" if end.gives > 0 else "lap, lies under"
     elif end.kind == "knee":

@@ -64,11 +64,12 @@ def test_new_runs_join_what_is_kept():
     assert (pieces[0].right.kind, pieces[1].left.kind) == ("butt", "butt")
 
 
-def test_new_laps_a_scarf_over_old_that_is_on_the_bench_anyhow():
-    told = outcome(skirting(state="loose", intent="refix", to=1000))
+@pytest.mark.parametrize("intent", ["keep", "refix", "repair"])
+def test_old_that_stays_is_not_cut_for_a_joint_though_it_is_on_the_bench_anyhow(intent):
+    told = outcome(skirting(state="loose", intent=intent, to=1000))
     (piece,) = (piece for piece in told.sheet[SettingOut].pieces if piece.trim == "skirting")
-    assert piece.left.kind == "scarf"
-    assert piece.end - piece.overall == pytest.approx(981) and piece.end - piece.back == pytest.approx(1000)
+    assert piece.left.kind == "butt"
+    assert piece.end - piece.overall == piece.end - piece.back == 1000
 
 
 @pytest.mark.parametrize(("wall", "left", "right"), [("A", "square", "cope"), ("C", "cope", "butt")])
