@@ -7,9 +7,9 @@ from pathlib import Path
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
-from listel.plugins.conservation.results import Item, OfficerTable, Total, Undoing
+from listel.plugins.conservation.results import Drilled, Item, OfficerTable, Total, Undoing, done_to
 
-__all__ = ["Item", "OfficerTable", "Total", "Undoing"]
+__all__ = ["Drilled", "Item", "OfficerTable", "Total", "Undoing", "done_to"]
 
 
 @hookimpl

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
-from listel.plugins.conservation.results import Item, Total
+from listel.plugins.conservation.results import Drilled, Item, Total, done_to
 from listel.plugins.existing import NEW, Existing
 
 
@@ -19,6 +19,7 @@ class Told:
     existing: Existing
     items: Sequence[Item]
     totals: Sequence[Total]
+    drilled: Sequence[Drilled]
 
     def length(self, value: float) -> str:
         """A length as a table of lengths tells it."""
@@ -69,7 +70,9 @@ def _impact(told: Told) -> str:
     ]
     new = next((total.length for total in told.totals if total.name == "new"), 0.0)
     old = f"Of the old trim {', '.join(parts)}. " if told.existing.pieces else ""
-    return f"{old}New: {told.length(new)}."
+    names = dict.fromkeys(each.piece for each in told.drilled)
+    holed = [f"{name or 'panelling not listed'} takes {done_to(name, told.drilled)}" for name in names]
+    return f"{old}New: {told.length(new)}." + (f" Of what stays, {'; '.join(holed)}." if holed else "")
 
 
 def _objective(told: Told) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
@@ -46,6 +47,31 @@ class Undoing:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Drilled:
+    """Old work that stays in its place and that something is fixed into."""
+
+    LINE: ClassVar[str] = "drilled"
+    piece: str = told("the old piece; empty: panelling that the survey lists as none", default="")
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim that is fixed into it")
+    old: str = told("the old piece that is put back so, or the repair; empty: new trim", default="")
+    holes: int = told("new holes in it")
+    stuck: bool = told("whether that is glued on as well", default=False)
+
+    @property
+    def holed(self) -> str:
+        """What is done to it, in words."""
+        new = f"{self.holes} new hole{'s' * (self.holes > 1)}{', and glue,' * self.stuck}"
+        return f"{new} for {self.old or f'the {self.trim}'}"
+
+
+def done_to(piece: str, drilled: Iterable[Drilled]) -> str:
+    """What is fixed into an old piece that stays, in words; empty for nothing."""
+    return "; ".join(each.holed for each in drilled if each.piece == piece)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Item:
     """One row of the officer's table, old or new."""
 
@@ -72,14 +98,16 @@ class Item:
 
 @dataclass(frozen=True, kw_only=True)
 class OfficerTable:
-    """What happens to each piece, why, and how it is undone; ``undoing`` run by run; the totals; ``asks``: each heading
-    that the region's authority asks for, with what the job answers under it; ``title`` as it calls such a statement."""
+    """What happens to each piece, why, and how it is undone; ``undoing`` run by run; ``drilled``: what stays and is
+    fixed into; the totals; ``asks``: each heading that the region's authority asks for, with what the job answers under
+    it; ``title`` as it calls such a statement."""
 
     title: str = ""
     items: tuple[Item, ...] = ()
     totals: tuple[Total, ...] = ()
     asks: tuple[tuple[str, str], ...] = ()
     undoing: tuple[Undoing, ...] = ()
+    drilled: tuple[Drilled, ...] = ()
 
     @property
     def harmed(self) -> tuple[str, ...]:

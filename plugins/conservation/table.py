@@ -11,9 +11,10 @@ from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.conservation.answers import Told, answered
+from listel.plugins.conservation.drilled import drilled, told_of
 from listel.plugins.conservation.evidence import borne_out, traced
 from listel.plugins.conservation.meeting import joints
-from listel.plugins.conservation.results import Item, OfficerTable, Total, Undoing
+from listel.plugins.conservation.results import Drilled, Item, OfficerTable, Total, Undoing, done_to
 from listel.plugins.conservation.telling import carried, marked
 from listel.plugins.conservation.undoing import UNKNOWN, in_words, undoings
 from listel.plugins.existing import NEW, Existing, OldPiece
@@ -32,27 +33,31 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     region = load_table(__package__, "asks").find(job.building.region or "") or load_table(__package__, "asks").row(
         "other"
     )
-    undoing = tuple(undoings(sheet))
+    undoing, holed = tuple(undoings(sheet)), tuple(drilled(job, sheet))
+    yield from told_of(job, sheet, holed)
     items = (
-        *(_old(job, piece, existing, undoing) for piece in existing.pieces),
+        *(_old(job, piece, existing, undoing, holed) for piece in existing.pieces),
         *_new(job, setting_out, existing, sizes, undoing),
     )
     totals = tuple(_totals(existing, setting_out.laid)) if existing.pieces or setting_out.laid else ()
-    told = Told(job=job, existing=existing, items=items, totals=totals)
+    told = Told(job=job, existing=existing, items=items, totals=totals, drilled=holed)
     asks = tuple((ask["heading"], answered(told, ask["answers"])) for ask in region["asks"]) if items else ()
-    yield OfficerTable(title=region["title"], items=items, totals=totals, asks=asks, undoing=undoing)
+    yield OfficerTable(title=region["title"], items=items, totals=totals, asks=asks, undoing=undoing, drilled=holed)
 
 
-def _old(job: Job, piece: OldPiece, existing: Existing, undoing: Sequence[Undoing]) -> Item:
+def _old(job: Job, piece: OldPiece, existing: Existing, undoing: Sequence[Undoing], holed: Sequence[Drilled]) -> Item:
     mends = existing.mends_of(piece.label)
     made = "; ".join(f"{mend.kind} at {mend.damage}" for mend in mends)
     cut = sum(mend.lost or mend.overall for mend in mends if mend.kind in NEW)
     mended = [line for line in undoing if line.old in {mend.label for mend in mends}]
+    holes, left = done_to(piece.label, holed), piece.intent in ("", "keep")
     undone = [
-        "" if mended else piece.undone + (f" ({piece.kept_at})" if piece.kept_at else ""),
+        "" if mended or (holes and left) else piece.undone + (f" ({piece.kept_at})" if piece.kept_at else ""),
         f"the {show_length(cut, job.units)} cut away is not got back" if cut else "",
         *(in_words([line]) for line in undoing if line.old == piece.label or line in mended),
+        f"{holes}, stopped and not undone" if holes else "",
     ]
+    happens = f"{piece.happens}: {made}" if made else piece.happens
     return Item(
         label=piece.label,
         room=piece.room,
@@ -61,7 +66,7 @@ def _old(job: Job, piece: OldPiece, existing: Existing, undoing: Sequence[Undoin
         what=piece.what,
         where=piece.where,
         worth=piece.worth,
-        happens=f"{piece.happens}: {made}" if made else piece.happens,
+        happens=f"{happens}; it takes {holes}" if holes else happens,
         length=piece.length,
         why=piece.why,
         considered=piece.considered,

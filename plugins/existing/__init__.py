@@ -10,7 +10,7 @@ from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
 from listel.core.contract.tables import Row, Table, load_table
-from listel.core.survey.job import Job
+from listel.core.survey.job import Job, OldTrim
 from listel.plugins.existing.likeness import Made, as_high_as_both, departs, made_of, upper_part
 from listel.plugins.existing.results import NEW, Existing, Mend, OldHole, OldPiece, Touched
 
@@ -25,6 +25,7 @@ __all__ = [
     "as_high_as_both",
     "at_work",
     "departs",
+    "lies_behind",
     "made_of",
     "stripped_by",
     "touched",
@@ -45,6 +46,13 @@ def stripped_by(job: Job) -> Row | None:
     from listel.plugins.existing.stripping import stripped_by as way
 
     return way(job)
+
+
+def lies_behind(old: OldTrim, station: float, height: float | None) -> bool:
+    """Whether an old piece lies at a point of its wall, mm along it and above its floor."""
+    from listel.plugins.existing.touching import lies_behind as at
+
+    return at(old, station, height)
 
 
 def touched(job: Job, existing: Existing) -> Iterator[Touched]:

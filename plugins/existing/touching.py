@@ -57,6 +57,17 @@ def old_holes(old: OldTrim, start: float = -inf, end: float = inf) -> Iterator[O
             yield OldHole(at=first + hole.at, off=figures.value("hole-off") if hole.bites is False else 0.0)
 
 
+def lies_behind(old: OldTrim, station: float, height: float | None) -> bool:
+    """Whether an old piece lies at a point of its wall, mm along it and above its floor; not where the height of
+    either was not surveyed."""
+    start, end = span(old)
+    return any(
+        part.start < station < part.end and part.underside < height < part.top
+        for part in parts(old, start, inf if end is None else end)
+        if not (part.underside is None or part.top is None or height is None)
+    )
+
+
 def width_of(old: OldTrim) -> float:
     """How broad an old architrave is, mm: as its opening has it, else its own section."""
     return (old.opening.architrave if old.opening else None) or old.said.section.height or 0.0
@@ -86,6 +97,7 @@ def parts(old: OldTrim, start: float, end: float) -> Iterator[Part]:
         height = said.section.height
         top = said.top if said.top is not None else height if tables.member(said.member).get("stands") else None
         under = None if up or top is None or height is None else top - height
+        under = 0.0 if under is None and top is not None and tables.member(said.member).get("stands") else under
         yield Part(start=start, end=end, underside=under, top=None if up else top, pitch=up)
         return
     width, sill = width_of(old), opening.sill or 0.0

@@ -11,6 +11,7 @@ from listel.core.contract.stage import Section, Stage, Step
 from listel.core.contract.tables import Table, load_table
 from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
+from listel.plugins.conservation import OfficerTable
 from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights
@@ -62,7 +63,7 @@ def listel_stages() -> list[Stage]:
             name="safety",
             examine=examine,
             needs=(Site,),
-            wants=(Existing, FixingSchedule, Closures, SettingOut, RailHeights, Proportions, Bonding),
+            wants=(Existing, FixingSchedule, OfficerTable, Closures, SettingOut, RailHeights, Proportions, Bonding),
             gives=(SafetyNotes,),
         ),
     ]

@@ -10,6 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
+from listel.plugins.conservation import OfficerTable
 from listel.plugins.existing import Existing, at_work, made_of, upper_part
 from listel.plugins.safety.results import Consent
 from listel.plugins.setting_out import SettingOut
@@ -59,7 +60,8 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     if job.work.strip_paint:
         yield "strip", ""
     if at_work(job):
-        yield "plaster-holes", ""
+        table = sheet.get(OfficerTable) or OfficerTable()
+        yield "plaster-holes", ", ".join(dict.fromkeys(each.piece for each in table.drilled if each.piece))
     bonding = sheet.get(Bonding)
     named = {bond.adhesive for bond in bonding.bonds} if bonding else {job.choices.adhesive}
     glued = sorted(name for name in named if name in ADHESIVES)

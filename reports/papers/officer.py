@@ -14,7 +14,7 @@ from listel.plugins.proportions import Proportions, profile_path
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import Side, Site, opening_name
+from listel.plugins.site import Side, Site, opening_name, tables
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
@@ -34,7 +34,7 @@ FEW = 4
 PICTURES, LEAST, WIDE = 50.0, 24.0, 126.0
 """So many millimetres of the first sheet are left for pictures of the rooms, one above the other; the least for one;
 the width of those of one room, side by side."""
-RISKS = ("existing", "site", "fixings", "timber")
+RISKS = ("existing", "conservation", "site", "fixings", "timber")
 """The plugins whose cautions bear on the fabric."""
 ADVISED = ("existing", "heights", "proportions", "bonding")
 """The plugins whose advice is for an officer to weigh."""
@@ -253,15 +253,22 @@ def _walls(outcome: Outcome) -> Iterator[Thing]:
     drilled = [line for line in schedule.lines if line.count > line.old_holes] if schedule else []
     if not drilled:
         return
-    kinds = dict.fromkeys(line.substrate.replace("-", " ") or "not surveyed" for line in drilled)
     glued = any(line.stuck for line in table.undoing) if table else False
-    yield Thing(
-        thing="Plaster and walls",
-        where=", ".join(kinds),
-        happens="holes, and glue" if glued else "holes only",
-        why="Fixed through into what bears behind; loose plaster is made good first.",
-        undone="the holes are stopped to match, and stay" + (", as does what glue takes with it" if glued else ""),
-    )
+    kinds: dict[bool, dict[str, None]] = {}
+    for line in drilled:
+        row = tables.makeups().find(line.substrate)
+        says = line.substrate.replace("-", " ") or "not surveyed"
+        kinds.setdefault(bool(row and row["bearer"] == "panelling"), {})[says] = None
+    for panelled, names in kinds.items():
+        yield Thing(
+            thing="Panelling" if panelled else "Plaster and walls",
+            where=", ".join(names),
+            happens="holes, and glue" if glued else "holes only",
+            why="Fixed into its stiles, rails and grounds, no new hole where an old one will serve."
+            if panelled
+            else "Fixed through into what bears behind; loose plaster is made good first.",
+            undone="the holes are stopped to match, and stay" + (", as does what glue takes with it" if glued else ""),
+        )
 
 
 def _openings(outcome: Outcome) -> Iterator[Thing]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
+from listel.plugins.conservation import OfficerTable, done_to
 from listel.plugins.existing import Existing, Mend, OldHole, OldPiece, touched
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.reports.drawings.layout import figure
@@ -30,11 +31,12 @@ class MendRow:
 
 @dataclass(frozen=True, kw_only=True)
 class OldSheet:
-    """The sheet: ``left``: the old pieces that nobody touches; ``taking_off``: how the others come off."""
+    """The sheet: ``left``: the old pieces that nobody works at, each with what is fixed into it; ``taking_off``:
+    how the others come off."""
 
     rows: tuple[OldRow, ...]
     mends: tuple[MendRow, ...]
-    left: tuple[OldPiece, ...]
+    left: tuple[tuple[OldPiece, str], ...]
     taking_off: str
 
 
@@ -44,6 +46,7 @@ def old_sheet(outcome: Outcome) -> OldSheet | None:
     if not existing.pieces:
         return None
     schedule, boards = outcome.sheet.get(FixingSchedule) or FixingSchedule(), boards_of(outcome)
+    table = outcome.sheet.get(OfficerTable) or OfficerTable()
     lines = {line.old: line for line in schedule.lines if line.old}
     fixed_by = {each.label: each.holes for each in touched(outcome.job, existing)}
     mended = {mend.piece for mend in existing.mends}
@@ -68,7 +71,11 @@ def old_sheet(outcome: Outcome) -> OldSheet | None:
             for mend in existing.mends
         ),
         taking_off=existing.taking_off,
-        left=tuple(piece for piece in existing.pieces if not (piece.comes_off or piece.label in mended)),
+        left=tuple(
+            (piece, done_to(piece.label, table.drilled))
+            for piece in existing.pieces
+            if not (piece.comes_off or piece.label in mended)
+        ),
     )
 
 
