@@ -86,11 +86,12 @@ class Lift:
 
     ``stands_for`` says in words how long, ``years`` by region in which the work must begin; ``before_survey``: it may
     be older than the survey, ``until_works``: but not than the last works on the building; ``whole_job``: it need not
-    name its room, ``names_works``: but all works of the job; ``during_work``: it may be of a day after the work was to
-    start. ``found`` says what holds, and who may go on, once it is found or refused; ``stops``: then all work stops in
-    the room that its record names, or in all, but what settles it; ``alone``: that tells the rule
-    even where nothing else does. ``after_found``: the competences that alone may say that it is clear where it was
-    found (none: all); ``keeps``: the other outcomes that tell that it was there. ``lifted`` is said once it is lifted.
+    name its room, ``names_works``: but all works of the job, or of the old piece that is spoken of; ``during_work``: it
+    may be of a day after the work was to start. ``found`` says what holds, and who may go on, once it is found or
+    refused; ``stops``: then all work stops in the room that its record names, or in all, but what settles it;
+    ``alone``: that tells the rule even where nothing else does. ``after_found``: the competences that alone may say
+    that it is clear where it was found (none: all); ``keeps``: the other outcomes that tell that it was there.
+    ``lifted`` is said once it is lifted.
     """
 
     step: str

@@ -54,18 +54,24 @@ class Asked:
         row = None if known else self._row(name)
         return ", ".join(filter(None, (name.replace("-", " "), str(row["paper"]) if row else "")))
 
-    def lacks(self, record: Record, lift: Lift) -> str:
-        """Why a record does not lift, in words that follow "it"; "" where it does."""
+    def lacks(self, record: Record, lift: Lift, piece: str = "") -> str:
+        """Why a record does not lift what is told of an old piece, or of the job, in words that follow "it"; "" where
+        it does."""
         if unfit := self._unfit(record, lift):
             return unfit
-        unnamed = self._unnamed(lift) if lift.names_works else []
+        unnamed = self._unnamed(lift, piece)
         return f"does not cover {all_of(unnamed)}" if unnamed else ""
 
-    def _unnamed(self, lift: Lift) -> list[str]:
-        """The works of the job that no record which is else as the rule asks covers."""
+    def works(self, lift: Lift, piece: str = "") -> list[str]:
+        """The works that a record must cover: those of the piece that is spoken of, else of the whole job."""
+        every = self.job.works if lift.names_works else []
+        return [work for work in every if piece and work.startswith(f"{piece} ")] or every
+
+    def _unnamed(self, lift: Lift, piece: str) -> list[str]:
+        """The works that no record which is else as the rule asks covers."""
         fit = [record for record in self.job.records if record.step == lift.step and not self._unfit(record, lift)]
         named = {work for record in fit for work in record.covers_works}
-        return [work for work in self.job.works if work not in named]
+        return [work for work in self.works(lift, piece) if work not in named]
 
     def _unfit(self, record: Record, lift: Lift) -> str:
         """Why a record does not lift whatever it covers, in words that follow "it"; "" where it may."""

@@ -73,9 +73,10 @@ class Judge:
         lifts = self.lifts.get(record.step)
         return any(not self.asked.lacks(record, lift) for lift in lifts) if lifts else record.outcome == DONE
 
-    def _for(self, lift: Lift) -> Records:
-        """The records as one rule judges them."""
-        counting = tuple(r for r in self.records.counting if not self.asked.lacks(r, lift))
+    def _for(self, lift: Lift, piece: str) -> Records:
+        """The records as one rule judges them, of an old piece where it speaks of one."""
+        mine = (record for record in self.job.records if record.step == lift.step)
+        counting = tuple(record for record in mine if not self.asked.lacks(record, lift, piece))
         return self._with_against(counting, tuple(r for r in counting if _ends(r, lift)))
 
     def _with_against(self, counting: tuple[Record, ...], ending: tuple[Record, ...]) -> Records:
@@ -103,8 +104,8 @@ class Judge:
         lift = rule.lifted_by if rule else None
         if rule is None or lift is None or finding.weight == "record":
             return finding
-        spots = self.spots(finding.where)
-        records = self._for(lift)
+        spots, piece = self.spots(finding.where), finding.where.piece
+        records = self._for(lift, piece)
         lifted = {spot: record for spot in spots if (record := records.of(lift.step, *spot))}
         still = [spot for spot in spots if spot not in lifted]
         told = self._told_of(lifted)
@@ -117,10 +118,10 @@ class Judge:
         against = list(dict.fromkeys(filter(None, (records.found(lift.step, *spot) for spot in still))))
         weight = min((finding.weight, *(rule.weights if against else ())), key=WEIGHTS.index)
         known = [f"{self._known(record)} {self._then(record, lift)}" for record in against]
-        lacking = list(self._lacking(lift, still, against))
+        lacking = list(self._lacking(lift, still, against, piece))
         part = f"It is settled on {places_in_words(lifted)}: {told}; not on {places_in_words(still)}." if lifted else ""
         says = " ".join(filter(None, (*known, finding.says, part, *lacking, FIRST)))
-        return replace(finding, weight=weight, says=says, record=self.to_record(lift))
+        return replace(finding, weight=weight, says=says, record=self.to_record(lift, piece))
 
     def _then(self, record: Record, lift: Lift) -> str:
         """What holds after a record of something found."""
@@ -190,7 +191,7 @@ class Judge:
         who = f"by {record.by}{self._as(record)}{day_in_words(record)}"
         return f"{verb} ({record.step.replace('-', ' ')}, {place}, {who}){note}."
 
-    def _lacking(self, lift: Lift, still: list[Spot], against: list[Record]) -> Iterator[str]:
+    def _lacking(self, lift: Lift, still: list[Spot], against: list[Record], piece: str) -> Iterator[str]:
         """Why each record of the step that touches what is still open does not lift it."""
         mine = [record for record in self.job.records if record.step == lift.step]
         mine = [record for record in mine if any(record.touches(*spot) for spot in still)]
@@ -198,7 +199,7 @@ class Judge:
             if record.outcome in lift.keeps:
                 lacks = self.asked.wants(record, lift, lift.keeps[record.outcome].who)
             else:
-                lacks = "" if record.outcome in AGAINST else self.asked.lacks(record, lift)
+                lacks = "" if record.outcome in AGAINST else self.asked.lacks(record, lift, piece)
                 lacks = lacks or next((no for found in against if (no := self._no_end(record, found, lift))), "")
             if lacks:
                 place = str(Where(record.room, record.wall))
@@ -220,9 +221,10 @@ class Judge:
             return ""
         return f"is not later than what was found ({place}), or does not name that very place"
 
-    def to_record(self, lift: Lift) -> str:
-        """How the survey is told."""
-        covers = f"; covers: [{', '.join(self.job.works)}]" if lift.names_works else ""
+    def to_record(self, lift: Lift, piece: str = "") -> str:
+        """How the survey is told, of an old piece where it is of one."""
+        works = self.asked.works(lift, piece)
+        covers = f"; covers: [{', '.join(works)}]" if works else ""
         return f"records, step {lift.step}, {self.lifters(lift)}{with_its(lift)}{covers}"
 
     def lifters(self, lift: Lift) -> str:

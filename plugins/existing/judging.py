@@ -11,13 +11,19 @@ from listel.core.contract.tables import open_table
 from listel.core.survey.job import Job, OldTrim
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
-from listel.plugins.existing.pieces import place, seen_from
+from listel.plugins.existing.pieces import place, rotten, seen_from
 from listel.plugins.existing.results import Mend, OldPiece
 from listel.plugins.site import Protection, Site, tables
 
 RULES = load_rules(__package__)
 TAPE = 10.0
 """A length may reach so far into an opening as taped [mm]. Our own allowance."""
+DRY_ROT = (
+    "A surveyor of timber follows it to its end, by as little opening as that takes, and says what made it wet. Then "
+    "what is cut out is bagged where it lies and taken out of the house, and what goes back stands clear of that wall, "
+    "its ends sealed, with air or a membrane between."
+)
+"""What is done about dry rot. Common practice, no source, but for the least opening and the cause first."""
 
 
 def judged(job: Job, site: Site, old: OldTrim, piece: OldPiece, mine: Sequence[Mend]) -> Iterator[Finding]:
@@ -28,7 +34,7 @@ def judged(job: Job, site: Site, old: OldTrim, piece: OldPiece, mine: Sequence[M
     yield from _down_the_order(job, protection, old, piece, where)
     yield from _less_than_it_needs(old, piece, where)
     yield from _decay(job, old, piece, where)
-    yield from _hides(protection, old, piece, where)
+    yield from _hides(protection, piece, where)
     if piece.intent == "repair":
         yield from _repair(job, old, piece, mine, where)
 
@@ -108,37 +114,32 @@ def _across(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[F
 
 
 def _down_the_order(job: Job, protection: Protection, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
-    """Less than it could keep: sound original trim that would be lost, or a step down that nobody gave a reason for."""
+    """Less than it could keep: a step down that nobody gave a reason for, or original trim that would be lost."""
     if not (piece.state and piece.intent):
         return
     least, row = figures.intent(figures.state(piece.state)["least"]), figures.intent(piece.intent)
     if row["step"] <= least["step"]:
         return
-    asked = protection.asked
-    given = bool(old.said.reason and (old.said.agreed or not asked))
+    original = piece.original == "original" and not row.get("stays")
     name, sources = piece.named, (*figures.state(piece.state).sources, *row.sources)
     grounds = Grounds(piece.grounds.inputs, piece.grounds.formula, sources=tuple(dict.fromkeys(sources)))
-    if piece.state == "sound" and piece.original == "original" and not row.get("stays"):
-        if asked or not given:
-            lost = "" if piece.length is None else f" {show_length(piece.length, job.units)} of"
-            says = (
-                f"It would lose{lost} sound original trim: {name}. {row['says'].capitalize()}. "
-                f"{piece.worth.capitalize()}."
-            )
-            mend = "Keep it, or refix it; a departure wants the reason and who agreed to it."
-            yield RULES["sound-original-lost"].told("hold", says, where, grounds, mend, length=piece.length or 0.0)
-        return
-    if given:
-        return
-    lacks = "the reason and who agreed" if asked else "a reason"
-    says = (
-        f"{name[0].upper()}{name[1:]}, is {piece.state} and {row['says']}; the least that it needs is to {least.name} "
-        f"it. What lacks is {lacks}."
-    )
-    mend = "Do no more than it needs, or say why that fails."
-    yield RULES["step-down"].told(
-        "hold" if asked else "caution", says, where, grounds, mend, "existing, reason and agreed"
-    )
+    if original and protection.asked:
+        lost = "" if piece.length is None else f" {show_length(piece.length, job.units)} of"
+        says = (
+            f"It would lose{lost} original trim: {name}. {row['says'].capitalize()}, and it is {piece.state}: the "
+            f"least that it needs is to {least.name} it. {piece.worth.capitalize()}. Whether it may go the authority "
+            "decides."
+        )
+        mend = f"{least.name.capitalize()} it, or apply for its loss by name, with the reason why it cannot stay."
+        yield RULES["original-lost"].told("hold", says, where, grounds, mend, length=piece.length or 0.0)
+    if not old.said.reason:
+        says = (
+            f"{name[0].upper()}{name[1:]}, is {piece.state} and {row['says']}; the least that it needs is to "
+            f"{least.name} it. What lacks is a reason."
+        )
+        weight: Weight = "hold" if protection.asked or (original and piece.state == "sound") else "caution"
+        mend = "Do no more than it needs, or say why that fails."
+        yield RULES["step-down"].told(weight, says, where, grounds, mend, "existing, reason")
 
 
 def _less_than_it_needs(old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
@@ -156,40 +157,16 @@ def _done(intent: str) -> str:
 
 
 def _decay(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
-    """Decay: its cause first, and its ends probed."""
-    rotten = [each for each in old.said.damage if figures.damage(each.kind).get("decay")]
-    if not rotten and piece.state != "decayed":
-        return
-    live = [each for each in rotten if not each.cured]
-    holder = old.wall if old.said.moisture is None else old.said
-    moisture = holder.moisture
-    line = figures.value("decay-stops")
-    read = Input("moisture", "not surveyed" if moisture is None else moisture, "" if moisture is None else "%")
-    if moisture is not None:
-        read = Input("moisture", moisture, "%", job.line(holder, "moisture"))
-    wet = moisture is not None and moisture > line
-    if piece.intent in ("refix", "repair", "replace", "") and (live or not rotten or wet):
-        causes = ", ".join(each.cause for each in live if each.cause)
-        told = f"its cause is told as {causes} and is not gone" if causes else "its cause is not found"
-        if not live and rotten:
-            told = f"the cause is told to be gone, but it reads {moisture:g} %, over {line:g} %"
-        says = f"{piece.named}, is decayed and {told}: nothing is mended or renewed there before it is."
-        grounds = Grounds(
-            (read, figures.shown("decay-stops")),
-            "decay stops where timber dries",
-            sources=figures.figure("decay-stops").sources,
+    """Decay: its cause first, how far it goes, and its ends probed."""
+    if piece.rots_on:
+        yield _cause(job, old, piece, where)
+    if piece.spreads:
+        says = (
+            f"{piece.named}, has dry rot, which goes on behind plaster, under floors and through masonry: what shows "
+            "is not all of it."
         )
-        mend = "Find where the water comes from, end it, and let the wall dry."
-        yield RULES["decay-cause"].told(
-            "hold",
-            says[0].upper() + says[1:],
-            where,
-            grounds,
-            mend,
-            "damage, cause and cured",
-            moisture=moisture or 0.0,
-        )
-    if piece.intent == "repair" and any(not each.probed for each in rotten):
+        yield RULES["dry-rot"].told("hold", says[0].upper() + says[1:], where, mend=DRY_ROT)
+    if piece.intent == "repair" and any(not each.probed for each in rotten(old.said)):
         yield RULES["decay-not-probed"].lacking(
             f"where sound timber begins past the rot of {piece.named}, found by the pick",
             "where it is cut; until then it is cut by eye",
@@ -200,15 +177,33 @@ def _decay(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Fi
         )
 
 
-def _hides(protection: Protection, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
-    for name in old.said.hides:
+def _cause(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Finding:
+    """Decay whose cause is not gone, or that reads too wet for it to be."""
+    live = [each for each in rotten(old.said) if not each.cured]
+    holder = old.wall if old.said.moisture is None else old.said
+    moisture, line = holder.moisture, figures.value("decay-stops")
+    read = Input("moisture", "not surveyed") if moisture is None else None
+    read = read or Input("moisture", moisture or 0.0, "%", job.line(holder, "moisture"))
+    causes = ", ".join(each.cause for each in live if each.cause)
+    told = f"its cause is told as {causes} and is not gone" if causes else "its cause is not found"
+    if not live and rotten(old.said):
+        told = f"the cause is told to be gone, but it reads {moisture:g} %, over {line:g} %"
+    says = f"{piece.named}, is decayed and {told}: nothing is mended or renewed there before it is."
+    sources = figures.figure("decay-stops").sources
+    grounds = Grounds((read, figures.shown("decay-stops")), "decay stops where timber dries", sources=sources)
+    mend = "Find where the water comes from, end it, and let the wall dry."
+    says = says[0].upper() + says[1:]
+    record = "damage, cause and cured"
+    return RULES["decay-cause"].told("hold", says, where, grounds, mend, record, moisture=moisture or 0.0)
+
+
+def _hides(protection: Protection, piece: OldPiece, where: Where) -> Iterator[Finding]:
+    for name in piece.hides if piece.opened else ():
         row = open_table(__package__, "finds").row(name)
-        if not piece.comes_off and piece.intent != "repair":
-            continue
         says = f"Behind {piece.named}, lie {row['says']}: stop there, cover it, report it. Then {row['then']}."
         weight: Weight = "hold" if protection.asked else "caution"
         yield RULES["hides-something"].told(
-            weight, says, where, Grounds(sources=row.sources), "Leave it in place until it is recorded."
+            weight, says, where, Grounds(sources=row.sources), "Leave it in place, and have it recorded."
         )
 
 

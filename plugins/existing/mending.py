@@ -273,7 +273,8 @@ def glue(job: Job, old: OldTrim) -> Row:
 
 def _direction(old: OldTrim, piece: OldPiece) -> str:
     """What keeps water out of its joints, in words. Common practice, no source, but for the wet face."""
+    clear = "Air or a membrane stands between it and the wall. " if piece.spreads else ""
     if not tables.member(piece.member).get("stands"):
-        return ""
+        return clear
     wet = " On an outer wall the lower edge of each slope lies at the wet face." if old.wall.external else ""
-    return f"Its end grain stands 2 to 5 mm off the floor and a damp wall, sealed.{wet}"
+    return f"{clear}Its end grain stands 2 to 5 mm off the floor and a damp wall, sealed.{wet}"

@@ -6,15 +6,13 @@ from math import cos, radians
 
 from listel.core.contract.findings import Grounds, Input, Where
 from listel.core.contract.tables import Row
-from listel.core.survey.job import ExistingTrim, Job, OldTrim, Room, Trim, Wall
+from listel.core.survey.job import Damage, ExistingTrim, Job, OldTrim, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.results import OldPiece
 from listel.plugins.site import Site, flight_of, tables
 
 PAINTED = (None, "paint")
-DEPARTS = ("existing/sound-original-lost", "existing/step-down")
-"""The findings that more is done to a piece than it needs; a departure from one is the reason for it."""
 
 
 def place(piece: OldPiece) -> Where:
@@ -98,9 +96,6 @@ def piece_of(job: Job, old: OldTrim) -> OldPiece:
     length = None if end is None else max(0.0, end - start) / _slope(old)
     stays, off = row is None or bool(row.get("stays")), comes_off(said, row)
     member = tables.member(said.member)["says"]
-    at = (old.room.name, old.wall.name, trim.name if trim else "")
-    departs = (job.departed(rule, *at) for rule in DEPARTS) if not said.reason and past_need(said) else ()
-    departure = next(filter(None, departs), None)
     return OldPiece(
         label=old.label,
         member=said.member,
@@ -128,10 +123,13 @@ def piece_of(job: Job, old: OldTrim) -> OldPiece:
         where=old.where + _stations(job, old, start, end),
         worth=worth(said),
         happens=row["says"] if row else "not decided: it stays until it is",
-        why=departure.reason if departure else why(said),
-        given=bool(said.reason or departure),
+        why=why(said),
+        given=bool(said.reason),
+        hides=said.hides,
+        alive=alive(old),
+        spreads=any(figures.damage(each.kind).get("spreads") for each in said.damage),
         considered=said.considered,
-        agreed=said.agreed or (departure.agreed if departure else ""),
+        agreed=said.agreed,
         refixing=refixing(job, said) if off and stays else "",
         undone=row["undone"] if row else "nothing to undo",
         kept_at=said.kept_at,
@@ -183,12 +181,23 @@ def worth(said: ExistingTrim) -> str:
     return f"{age}; {said.note.rstrip('.')}" if said.note else age
 
 
-def past_need(said: ExistingTrim) -> bool:
-    """Whether more is done to it than the least it needs, as far as both were surveyed."""
-    if said.intent is None or said.state is None:
-        return False
-    least = figures.intent(figures.state(said.state)["least"])
-    return bool(figures.intent(said.intent)["step"] > least["step"])
+def rotten(said: ExistingTrim) -> list[Damage]:
+    """Its damage that is decay."""
+    return [each for each in said.damage if figures.damage(each.kind).get("decay")]
+
+
+def alive(old: OldTrim) -> bool:
+    """Whether decay may go on in it: its cause is not told to be gone, or it reads wetter than decay stops at."""
+    rot = rotten(old.said)
+    if not rot:
+        return old.said.state == "decayed"
+    return any(not each.cured for each in rot) or wet(old)
+
+
+def wet(old: OldTrim) -> bool:
+    """Whether it reads, or where it was not read its wall, over the line where decay stops."""
+    reading = old.wall.moisture if old.said.moisture is None else old.said.moisture
+    return reading is not None and reading > figures.value("decay-stops")
 
 
 def why(said: ExistingTrim) -> str:

@@ -60,6 +60,11 @@ class OldPiece:
     happens: str = told("what happens to it, in words")
     why: str = told("why that, in words")
     given: bool = told("whether the survey gives a reason", default=False)
+    hides: tuple[str, ...] = told("what lies behind it", default=())
+    alive: bool = told(
+        "whether its decay is not told to be cured, or it reads wetter than decay stops at", default=False
+    )
+    spreads: bool = told("whether its rot goes on behind plaster and through masonry", default=False)
     considered: str = told("what else was looked at", default="")
     agreed: str = told("who agreed", default="")
     refixing: str = told("how it goes back, in words; empty where it does not", default="")
@@ -74,6 +79,16 @@ class OldPiece:
     def named(self) -> str:
         """What it is called in a sentence."""
         return f"{self.label}, the {tables.member(self.member)['says']} {'' if self.opening else 'on '}{self.where}"
+
+    @property
+    def opened(self) -> bool:
+        """Whether what lies behind it is laid open: it comes off, or is cut into."""
+        return self.comes_off or self.intent == "repair"
+
+    @property
+    def rots_on(self) -> bool:
+        """Whether it is mended or renewed, or may be, where decay may go on."""
+        return self.alive and self.intent in ("refix", "repair", "replace", "")
 
     @property
     def tells(self) -> str:

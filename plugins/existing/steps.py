@@ -22,7 +22,11 @@ def called_for(when: str, job: Job, sheet: Sheet) -> tuple[str, int]:
         return "Old paint is stripped: how is tried first.", 0
     if when == "painted" and stripped and protection_of(job.building).asked:
         return "Old paint of a protected house is stripped; its layers are recorded first.", len(painted) or 1
+    finds = [piece.label for piece in existing.pieces if piece.hides and piece.opened]
+    decayed = [piece.label for piece in existing.pieces if piece.rots_on or piece.spreads]
     told = {
+        "finds": (finds, "What lies behind old trim is laid open"),
+        "decayed": (decayed, "Old trim has decayed, and the rot may go on"),
         "touched": (touched, "Old trim comes off or is cut into"),
         "painted": (painted, "Old paint of a protected house is cut into or comes off with its trim"),
         "trial": (mended, "Old trim is mended"),

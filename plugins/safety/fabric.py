@@ -275,6 +275,14 @@ def damp(job: Job, sheet: Sheet) -> Iterator[object]:
     )
 
 
+def dry_rot(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Spores and carried strands, where old trim with dry rot is taken off or cut into."""
+    pieces = [piece for piece in (sheet.get(Existing) or Existing()).pieces if piece.spreads and piece.opened]
+    if pieces:
+        because = f"Dry rot is on {', '.join(piece.label for piece in pieces)}, which is taken off or cut into."
+        yield hazard("dry-rot", because, rooms=[piece.room for piece in pieces])
+
+
 def loose_plaster(job: Job, sheet: Sheet) -> Iterator[object]:
     """Loose, hollow or crumbling plaster on walls that take trim."""
     loose = [(r, w) for r, w in walls_of_trim(job) if w.substrate and w.substrate.condition in tables.UNSOUND]

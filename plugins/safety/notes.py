@@ -27,6 +27,7 @@ HAZARDS: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     fabric.arsenic,
     fabric.wildlife,
     fabric.damp,
+    fabric.dry_rot,
     fabric.loose_plaster,
     fabric.structure,
     hazards.silica,

@@ -152,12 +152,10 @@ def test_what_a_departure_puts_first_is_what_is_reckoned_and_told(rule, choices,
     assert words in render(told, readers="officer")
 
 
-def test_a_departure_is_the_reason_of_the_pieces_it_is_for_alone():
-    departure = {"rule": "existing/sound-original-lost", "reason": "it is split behind", "agreed": "the officer"}
+def test_a_reason_is_that_of_its_own_piece_alone():
     told = outcome(
-        skirting(state="sound", intent="replace", original="original", to=900),
+        skirting(state="sound", intent="replace", original="original", to=900, reason="it is split behind"),
         skirting(state="sound", intent="keep", original="original", **{"from": 900, "to": 1500}),
-        departures=[departure],
     )
     lost, stays = [item for item in told.sheet[OfficerTable].items if not item.new]
     assert lost.why == "it is split behind" and "split" not in stays.why

@@ -105,8 +105,27 @@ def test_sound_original_trim_of_a_listed_house_is_not_replaced_unasked():
     told = outcome(
         skirting(state="sound", intent="replace", original="original"), **{"building.protection": "listed-grade-2"}
     )
-    assert [f.weight for f in told.findings if f.rule == "existing/sound-original-lost"] == ["hold"]
+    assert [f.weight for f in told.findings if f.rule == "existing/original-lost"] == ["hold"]
     assert not told.fit_for_issue
+
+
+def test_dry_rot_is_followed_to_its_end_before_anything_of_it_is_moved():
+    rot = {"from": 0, "to": 600, "kind": "dry-rot", "cured": True, "probed": True}
+    told = outcome(skirting(state="decayed", intent="repair", timber="european-redwood", damage=[rot]))
+    steps = {step.name: step for step in told.sheet[Sequence].steps}
+    assert "old 1" in steps["decay-check"].because
+    assert "decay-check" in steps["take-down"].needs and "decay-check" in steps["bench-repair"].needs
+    (hazard,) = [each for each in told.sheet[SafetyNotes].hazards if each.name == "Dry rot"]
+    assert any("mask" in worn for worn in hazard.wear) and any("bagged" in each for each in hazard.controls)
+    assert all("membrane stands between it and the wall" in mend.how for mend in told.sheet[Existing].mends)
+
+
+def test_what_lies_behind_is_read_by_a_specialist_before_it_is_laid_open():
+    told = outcome(skirting(state="loose", intent="refix", hides=["papers"]))
+    steps = {step.name: step for step in told.sheet[Sequence].steps}
+    assert "record-finds" in steps["take-down"].needs
+    kept = outcome(skirting(state="sound", intent="keep", hides=["papers"]))
+    assert "record-finds" not in {step.name for step in kept.sheet[Sequence].steps}
 
 
 def test_what_is_not_decided_stays():
