@@ -23,6 +23,7 @@ from listel.plugins.safety.exposure import (
 from listel.plugins.safety.hazards import hazard, tool_row
 from listel.plugins.safety.relations import ear_by_hml, ear_by_snr
 from listel.plugins.safety.results import ExposureLine
+from listel.plugins.safety.striking import for_nothing, unstruck
 from listel.plugins.safety.zones import policy
 
 RULES = load_rules(__package__)
@@ -89,15 +90,24 @@ def doses(job: Job, sheet: Sheet) -> Iterator[object]:
         return
     us = job.building.region == "united-states"
     noise, vibration = day_of(job, "noise", "dB(A)"), day_of(job, "vibration", "m/s2")
+    struck = for_nothing(job, sheet)
+    spared = unstruck(job) if struck else None
+    yield from [struck] if struck else ()
     if noise.uses:
         regime = "osha" if us else "european"
         dose, points, grounds = noise_grounds(noise.uses, noise.inputs, regime)
         line = _line("noise", noise, dose, "share" if us else "dB(A)", points, grounds, regime)
+        if spared is not None:
+            off = day_of(spared, "noise", "dB(A)")
+            line = replace(line, unstruck=noise_grounds(off.uses, off.inputs, regime)[2].result)
         yield line
         yield from _noise_of_the_states(job, noise, line) if us else _noise(job, noise, line)
     if vibration.uses:
         dose, points, grounds = vibration_grounds(vibration.uses, vibration.inputs)
         line = _line("vibration", vibration, dose, "m/s2", points, grounds, "european")
+        if spared is not None:
+            off = day_of(spared, "vibration", "m/s2")
+            line = replace(line, unstruck=vibration_grounds(off.uses, off.inputs)[2].result)
         yield line
         yield from _vibration(job, line, us)
     lacking = (*noise.lacking, *vibration.lacking)
@@ -129,7 +139,8 @@ def _told(
 
 
 def _because(line: ExposureLine) -> str:
-    return f"The tools planned give {line.grounds.result} in a day, which reaches the {line.reached}."
+    off = f" With the hammer off, as no wall here takes blows, it is {line.unstruck}." if line.unstruck else ""
+    return f"The tools planned give {line.grounds.result} in a day, which reaches the {line.reached}.{off}"
 
 
 def _mend(then: str) -> str:

@@ -109,6 +109,7 @@ class ExposureLine:
     unit: str = told("its unit")
     points: float | None = told("exposure points; none where the region's rules have no such scale", default=None)
     reached: str = told("the action or limit value reached, in words; empty for none", default="")
+    unstruck: str = told("the dose with the hammer off, where no wall is drilled with blows; else empty", default="")
     grounds: Grounds = told("why", default=Grounds())
 
 

@@ -31,7 +31,7 @@ from listel.plugins.site.results import (
 )
 from listel.plugins.site.survey import flight_of, pitch_of, protection_of, site_of
 from listel.plugins.site.two_sides import MIRRORED, Side, could_be_one, joining, opening_name, openings_once
-from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole, flue_row
+from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole, flue_row, no_blows
 
 __all__ = [
     "MIRRORED",
@@ -58,6 +58,7 @@ __all__ = [
     "headings",
     "is_ring",
     "joining",
+    "no_blows",
     "opening_name",
     "openings_once",
     "pitch_of",

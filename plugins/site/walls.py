@@ -47,6 +47,19 @@ def flue_row(region: str | None) -> Row:
     return next((row for row in rows if region in row.get("regions", ())), rows.row("elsewhere"))
 
 
+BEFORE_A_FLUE = {"yes": "a flue runs behind it", "unknown": "a flue behind it is not ruled out"}
+
+
+def no_blows(face: WallSite) -> str:
+    """Why a wall may not be drilled with blows, in words; empty where it may."""
+    row, substrate = tables.makeup(face.wall), face.wall.substrate
+    if row is not None and (row.get("fragile") or row.get("drill") == "rotary"):
+        return f"it is {row['says']}"
+    if substrate is not None and substrate.condition in tables.UNSOUND:
+        return f"its plaster is {substrate.condition}"
+    return BEFORE_A_FLUE.get(face.flue, "")
+
+
 def deepest_hole(job: Job, face: WallSite) -> DeepestHole | None:
     """The greatest hole that a wall allows; None where nothing bounds it. A flue not ruled out counts as one."""
     found = []
@@ -56,8 +69,7 @@ def deepest_hole(job: Job, face: WallSite) -> DeepestHole | None:
         found.append(DeepestHole(depth=float(row["deepest"]), why=f"it is {row['says']}", sources=row.sources))
     if flue != "no":
         by = flue_row(job.building.region)
-        why = "a flue runs behind it" if flue == "yes" else "a flue behind it is not ruled out"
-        found.append(DeepestHole(depth=float(by["deepest"]), why=why, sources=by.sources))
+        found.append(DeepestHole(depth=float(by["deepest"]), why=BEFORE_A_FLUE[flue], sources=by.sources))
     if wall.party and wall.thickness is not None:
         depth = min(PARTY_MOST, wall.thickness / 2 - PARTY_KEPT)
         found.append(DeepestHole(depth=max(0.0, depth), why="it is a party wall", sources=(PARTY,)))
