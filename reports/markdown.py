@@ -6,7 +6,8 @@ import re
 
 from listel.reports.columns import caption, cells, rows
 from listel.reports.statement import Statement
-from listel.reports.walk import Node, blocks, printable, whole
+from listel.reports.trees import whole
+from listel.reports.walk import Node, blocks, printable
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|~$])")
 _ENTITY = re.compile(r"&(?=#?\w+;)")

@@ -23,7 +23,8 @@ from listel.core.survey.faults import InputFault
 from listel.reports.columns import LONGEST_WORD, caption, cells, columns, reduced, rows, with_units
 from listel.reports.drawings.paper import Box, text_boxes
 from listel.reports.statement import Statement
-from listel.reports.walk import MarkupFault, Node, blocks, printable, whole
+from listel.reports.trees import whole
+from listel.reports.walk import MarkupFault, Node, blocks, printable
 
 PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 """Sizes of the papers a statement is set on, mm."""

@@ -10,7 +10,6 @@ from markupsafe import Markup, escape
 
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.stage import Reader, Section
-from listel.core.host.engine import without_section
 from listel.core.host.limits import told_error
 from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
@@ -125,7 +124,7 @@ def tried(outcome: Outcome) -> Outcome:
             for reader in dict.fromkeys(("all", *section.readers)):
                 Sections(outcome, reader, Dress(None)).words(section)
         except SectionFailed as failed:
-            outcome = without_section(outcome, failed.name, failed.says)
+            outcome = outcome.without_section(failed.name, failed.says)
     return outcome
 
 

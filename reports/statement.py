@@ -20,7 +20,6 @@ from markupsafe import Markup, escape
 from listel.core.contract.stage import Reader
 from listel.core.contract.tables import adding
 from listel.core.host.collecting import uncollected
-from listel.core.host.engine import without_section
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
@@ -114,7 +113,7 @@ def composed(
             try:
                 return outcome, _as_said(paper.statement(outcome, readers, about, Dress(dress)), job)
             except SectionFailed as failed:
-                outcome = without_section(outcome, failed.name, failed.says)
+                outcome = outcome.without_section(failed.name, failed.says)
 
 
 def _as_said(made: Statement, job: Job) -> Statement:

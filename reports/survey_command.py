@@ -72,7 +72,7 @@ def _start(path: Path) -> int:
 
 
 def _print_schema(schema: dict[str, Any]) -> int:
-    from listel.core.host.words import for_editors
+    from listel.core.survey.words import for_editors
 
     print_json(for_editors(schema))
     return 0

@@ -9,17 +9,13 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Container, Iterator
-from dataclasses import field, replace
+from dataclasses import field
 from html import escape, unescape
 from html.parser import HTMLParser
-from typing import TYPE_CHECKING
 
 from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.messages import shown
-
-if TYPE_CHECKING:
-    from listel.reports.statement import Statement
 
 BLOCKS = frozenset(["h1", "h2", "h3", "h4", "p", "table", "ul", "ol", "div", "figure", "svg"])
 PARTS = frozenset(["caption", "thead", "tbody", "tr", "th", "td", "li", "figcaption"])
@@ -89,39 +85,6 @@ def tree(html: str, name: str = "the statement") -> Node:
     Raises MarkupFault for a tag outside the subset, one left open, or one closed that was not open.
     """
     return _Reader(name).read(html)
-
-
-@dataclass(frozen=True)
-class Whole:
-    """A whole statement as trees: its title block, its opening, its parts under their headings, and what is linked."""
-
-    head: Node
-    short: Node
-    parts: tuple[Node, ...]
-    linked: frozenset[str]
-
-    def nodes(self) -> Iterator[Node]:
-        """Every node of it, in the order of the text."""
-        for each in (self.head, self.short, *self.parts):
-            yield from each.nodes()
-
-
-def whole(statement: Statement) -> Whole:
-    """The trees of a statement. Raises MarkupFault as :func:`tree` does."""
-    parts = []
-    for part in statement.parts:
-        body = tree(part.body, part.title)
-        for node in body.nodes():
-            node.tag = "h3" if node.tag == "h2" else node.tag
-        title = printable(part.title)
-        heading = Node("h2", {"id": part.name}, [f"{part.number}\u2002{title}" if part.number else title])
-        parts.append(Node("div", {}, [heading, *body.inside]))
-    made = Whole(
-        tree(statement.head, "the title block"), tree(statement.short, "the opening"), tuple(parts), frozenset()
-    )
-    places = {node.keys["id"] for node in made.nodes() if "id" in node.keys}
-    aims = {node.keys["href"][1:] for node in made.nodes() if node.keys.get("href", "").startswith("#")}
-    return replace(made, linked=frozenset(places & (aims | {part.name for part in statement.parts})))
 
 
 _KEYS = frozenset(["class", "id", "scope", "colspan", "rowspan", "headers", "lang", "alt", "href", "src"])

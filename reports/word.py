@@ -16,7 +16,8 @@ from listel.reports import office
 from listel.reports.columns import caption, cells, columns, reduced, rows
 from listel.reports.pdf import MARGIN, PACK_MARGIN, PAPERS, logo_png, to_png
 from listel.reports.statement import Statement
-from listel.reports.walk import Node, blocks, printable, whole
+from listel.reports.trees import whole
+from listel.reports.walk import Node, blocks, printable
 
 FACE = "Times New Roman"
 DOTS = 200

@@ -16,9 +16,10 @@ from listel.core.host.registry import Registry, load
 from listel.core.host.slips import slips_of
 from listel.core.survey.job import Job
 from listel.core.survey.messages import KeyPath
-from listel.core.survey.reading import SurveyFaults, job_from_text, survey_schema, survey_units
+from listel.core.survey.reading import SurveyFaults, job_from_text, survey_units
 from listel.core.survey.references import reference_faults
 from listel.core.survey.units import INCH
+from listel.core.survey.words import built_in_schema
 from listel.core.survey.yaml_places import read_text
 
 EXAMPLES = Path(__file__).parents[1] / "schemas" / "examples"
@@ -67,7 +68,7 @@ def altered(random: Random, name: str = "") -> str:
     data = copy.deepcopy(demo(name or random.choice(DEMOS)))
     maker = _Maker(random)
     for _ in range(random.choice((1, 2, 4, 8, 20, 40))):
-        node, schema = random.choice(list(_maps(data, survey_schema())))
+        node, schema = random.choice(list(_maps(data, built_in_schema())))
         random.choice((_strike, _alter, _alter, _add))(node, schema, maker)
     if random.random() < 0.2:
         _rename(data, random)
@@ -77,7 +78,7 @@ def altered(random: Random, name: str = "") -> str:
 def made(random: Random) -> str:
     """A survey made by the form alone."""
     maker = _Maker(random, fullness=random.choice((0.1, 0.4, 0.7, 0.95)), sane=random.choice((0.9, 0.97, 1.0)))
-    data = maker.value(survey_schema())
+    data = maker.value(built_in_schema())
     _tie(data, random)
     return _made_sense_of(data)
 
@@ -195,7 +196,7 @@ def _letters(number: int) -> str:
 
 
 def _resolved(node: dict[str, Any]) -> dict[str, Any]:
-    return survey_schema()["$defs"][node["$ref"].rsplit("/", 1)[1]] if "$ref" in node else node
+    return built_in_schema()["$defs"][node["$ref"].rsplit("/", 1)[1]] if "$ref" in node else node
 
 
 # ---------------------------------------------------------------- altering
@@ -343,7 +344,7 @@ def _nonsense(data: dict[str, Any]) -> Iterator[KeyPath]:
 def _strike_out(data: dict[str, Any], path: KeyPath) -> None:
     """Strike out the value of a path; where its map cannot do without it, the map; and so on upwards."""
     held: list[Any] = [data]
-    node = survey_schema()
+    node = built_in_schema()
     needed = []
     for key in path:
         node = _resolved(node)

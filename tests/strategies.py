@@ -49,13 +49,13 @@ from listel.core.survey.job import (
     Winders,
     Work,
 )
-from listel.core.survey.reading import survey_schema
 from listel.core.survey.references import NOTHING
+from listel.core.survey.words import built_in_schema
 
 FEW = settings(max_examples=settings.default.max_examples // 3)
 """For laws of whole jobs: a third of the examples of the profile at work."""
 
-SCHEMA = survey_schema()
+SCHEMA = built_in_schema()
 DEFS = SCHEMA["$defs"]
 
 _LETTERS = string.ascii_letters + string.digits + " -'&é½:#"

@@ -19,9 +19,9 @@ from listel.core.contract.cases import firm_of_cases, is_cases, judge, read_case
 from listel.core.contract.lines import field_names
 from listel.core.host.registry import load
 from listel.core.survey.job import Record
-from listel.core.survey.reading import survey_schema
 from listel.core.survey.rooms import Corner, Fitting, Flight, Opening, Panel, Room, Substrate, Wall
 from listel.core.survey.trim import Board, Trim
+from listel.core.survey.words import built_in_schema
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out import SettingOut
 from listel.reports.compare import Comparison
@@ -196,7 +196,7 @@ def test_every_public_name_stands_in_the_developers_page_with_its_arguments():
 
 
 def test_the_job_holds_the_survey_under_its_keys():
-    schema = survey_schema()
+    schema = built_in_schema()
     job = {*schema["properties"], *schema["properties"]["job"]["properties"]} - {"listel", "job"}
     kinds = {"room": Room, "wall": Wall, "opening": Opening, "fitting": Fitting, "panel": Panel, "trim": Trim}
     kinds |= {"corner": Corner, "substrate": Substrate, "flight": Flight, "record": Record, "board": Board}

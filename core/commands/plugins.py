@@ -11,7 +11,8 @@ from typing import Any
 from listel.core.commands.run import add_plugin_arguments, firm_of
 from listel.core.contract.stage import TIES, Stage
 from listel.core.host.order import in_order
-from listel.core.host.registry import Plugin, Registry
+from listel.core.host.plugin import Plugin
+from listel.core.host.registry import Registry
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -35,7 +35,8 @@ from listel.core.files import beside
 from listel.core.host.engine import examine
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Outcome
-from listel.core.host.registry import Plugin, Registry
+from listel.core.host.plugin import Plugin
+from listel.core.host.registry import Registry
 from listel.core.house.rules import house_plugins
 from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault

@@ -117,9 +117,9 @@ def _words(table: str, *path: str) -> Callable[[], list[str]]:
     add to a table."""
 
     def words() -> list[str]:
-        from listel.core.survey.reading import survey_schema
+        from listel.core.survey.words import built_in_schema
 
-        node: Any = survey_schema()["$defs"]
+        node: Any = built_in_schema()["$defs"]
         for key in path:
             node = node[int(key) if isinstance(node, list) else key]
         return [*node["enum"], *(row.name for row in with_added(Table(table, "", (), {}, {})))]

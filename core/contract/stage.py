@@ -12,7 +12,7 @@ from listel.core.survey.faults import InputFault
 
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding
-    from listel.core.contract.rules import Lift
+    from listel.core.contract.lift import Lift
     from listel.core.contract.tables import Row
     from listel.core.survey.job import Job
 

@@ -16,7 +16,7 @@ from listel.core.host.order import OrderFault, in_order
 from listel.core.survey.messages import did_you_mean
 
 if TYPE_CHECKING:
-    from listel.core.host.registry import Plugin
+    from listel.core.host.plugin import Plugin
 
 
 def admitted(plugins: Iterable[Plugin]) -> tuple[Plugin, ...]:

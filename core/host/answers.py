@@ -10,7 +10,7 @@ from functools import cache
 from math import isfinite
 from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
-from listel.core.contract.rules import Lift
+from listel.core.contract.lift import Lift
 
 
 def unfit(item: object) -> str:

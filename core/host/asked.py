@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from functools import cached_property
 
-from listel.core.contract.rules import Lift
+from listel.core.contract.lift import Lift
 from listel.core.contract.tables import Row
 from listel.core.host.record_words import all_of, either
 from listel.core.quick import dataclass

@@ -32,8 +32,9 @@ from listel.core.host.limits import told_error
 from listel.core.host.order import in_order
 from listel.core.host.outcome import AtWork, Given, Outcome, Ran
 from listel.core.host.outsiders import GuardedStep, Limits, answered
+from listel.core.host.plugin import Plugin
 from listel.core.host.records import AGAINST, DONE, Judge, judge_of
-from listel.core.host.registry import Plugin, Registry
+from listel.core.host.registry import Registry
 from listel.core.host.settling import Cured, cures_that_fail, cures_that_stand, settled, with_departures
 from listel.core.host.slips import slips_of
 from listel.core.host.taking import Wanted, run_stage, stage_fault
@@ -294,11 +295,3 @@ def _digest(job: Job, plugins: Iterable[Plugin], given: Iterable[Given]) -> str:
     parts = [job.digest, *sorted(f"{p.called} {p.tables_digest}" for p in plugins)]
     parts += sorted(f"{type(each).__name__} {each.digest}" for each in given)
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
-
-
-def without_section(outcome: Outcome, name: str, fault: str) -> Outcome:
-    """The outcome without a section that could not be made, which is a hold of its own."""
-    says = f"The section {name} of the statement could not be made: {fault}. What it would have told is not in it."
-    hold = RULES["section-failed"].told("hold", says, mend="Mend or remove the plugin that brings it.")
-    sections = tuple(section for section in outcome.sections if section.name != name)
-    return replace(outcome, sections=sections, findings=(*outcome.findings, hold))

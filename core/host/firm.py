@@ -12,7 +12,8 @@ from typing import Any
 from listel.core.host.added import options_schema
 from listel.core.host.engine import examine
 from listel.core.host.outcome import Given, Outcome
-from listel.core.host.registry import Plugin, Registry, load
+from listel.core.host.plugin import Plugin
+from listel.core.host.registry import Registry, load
 from listel.core.host.slips import slips_of
 from listel.core.survey.job import Job
 from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean

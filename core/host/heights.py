@@ -10,7 +10,7 @@ from listel.core.contract.rules import Rules
 from listel.core.host.answers import unfit
 from listel.core.host.limits import told_error
 from listel.core.host.outsiders import Limits
-from listel.core.host.registry import Plugin
+from listel.core.host.plugin import Plugin
 from listel.core.host.taking import listed
 from listel.core.survey.job import Job
 from listel.core.survey.units import Units, show_length

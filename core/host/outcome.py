@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import KW_ONLY, field
+from dataclasses import KW_ONLY, field, replace
 from functools import cached_property
 from typing import Any, Protocol
 
@@ -11,7 +11,7 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.firms import FirmHeights
 from listel.core.contract.lines import Amendment, plain, units_of
 from listel.core.contract.records import Records
-from listel.core.contract.rules import Rule
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Said, Section, Sheet, Steps
 from listel.core.contract.tables import Table
 from listel.core.quick import dataclass
@@ -89,6 +89,14 @@ class Outcome:
     def fit_for_issue(self) -> bool:
         """Whether the statement may be issued: no hold is open."""
         return not self.holds
+
+    def without_section(self, name: str, fault: str) -> Outcome:
+        """The same without a section that could not be made, which is a hold of its own."""
+        says = f"The section {name} of the statement could not be made: {fault}. What it would have told is not in it."
+        rules = load_rules(__package__, "engine")
+        hold = rules["section-failed"].told("hold", says, mend="Mend or remove the plugin that brings it.")
+        sections = tuple(section for section in self.sections if section.name != name)
+        return replace(self, sections=sections, findings=(*self.findings, hold))
 
     def to_json(self) -> dict[str, Any]:
         """All of it as JSON holds it, valid against ``schemas/outcome.schema.json``."""

@@ -11,7 +11,7 @@ from typing import Any
 from listel.core.contract.stage import Sheet, Step
 from listel.core.host.answers import a_kind_of
 from listel.core.host.limits import TookTooLong, time_limit, told_error
-from listel.core.host.registry import Plugin
+from listel.core.host.plugin import Plugin
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from listel.core.contract.rules import Lift
+from listel.core.contract.lift import Lift
 from listel.core.survey.job import Record
 
 Spot = tuple[str, str]

@@ -11,12 +11,13 @@ from dataclasses import field, replace
 from functools import cached_property
 
 from listel.core.contract.findings import PRACTICE, WEIGHTS, Finding, Grounds, Where
+from listel.core.contract.lift import Lift
 from listel.core.contract.records import Records, outlasts
-from listel.core.contract.rules import Lift, Rule
+from listel.core.contract.rules import Rule
 from listel.core.contract.tables import Row
 from listel.core.host.asked import Asked
+from listel.core.host.plugin import Plugin
 from listel.core.host.record_words import Spot, day_in_words, either, kept_in_words, places_in_words, with_its
-from listel.core.host.registry import Plugin
 from listel.core.quick import dataclass
 from listel.core.survey.job import OUTCOMES, Job, Record
 

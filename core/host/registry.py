@@ -11,9 +11,9 @@ from __future__ import annotations
 import hashlib
 import re
 import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import redirect_stdout
-from dataclasses import KW_ONLY, field, is_dataclass, replace
+from dataclasses import field, is_dataclass, replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -23,7 +23,6 @@ from typing import Any
 import pluggy
 
 from listel.core.contract import hooks
-from listel.core.contract.findings import Finding, Weight
 from listel.core.contract.firms import HeightRule, OptionsForm, SurveyFields
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
@@ -31,8 +30,8 @@ from listel.core.contract.stage import Section, Stage, Step, Words
 from listel.core.contract.tables import Table
 from listel.core.files import shipped
 from listel.core.host.limits import time_limit, told_error
+from listel.core.host.plugin import Plugin
 from listel.core.quick import dataclass
-from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults, did_you_mean
 
 BUILT_IN = (
@@ -57,64 +56,6 @@ BUILT_IN = (
 
 LOAD_SECONDS = 10.0
 """How long a plugin from outside may take to import and to answer one hook."""
-
-
-@dataclass(frozen=True)
-class Weighing:
-    """A weight that a firm gives to findings of one rule, and who says so."""
-
-    rule: str
-    weight: Weight
-    by: str
-
-
-@dataclass(frozen=True)
-class Wording:
-    """A firm's own words for findings of one rule, and whose they are. ``says`` raises ValueError where they cannot be
-    made of a finding."""
-
-    rule: str
-    by: str
-    says: Callable[[Job, Finding], str]
-
-
-@dataclass(frozen=True)
-class Plugin:
-    """One plugin: its name, version, where it came from ("built in", a package, a file), and what it adds.
-
-    ``faults`` says in words what went wrong with it; what it adds is then empty or in part.
-    """
-
-    name: str
-    version: str
-    origin: str
-    stages: tuple[Stage, ...] = ()
-    reckoners: tuple[Reckoner, ...] = ()
-    _: KW_ONLY
-    steps: tuple[Step, ...] = ()
-    sections: tuple[Section, ...] = ()
-    words: tuple[Words, ...] = ()
-    fields: tuple[SurveyFields, ...] = ()
-    options: tuple[OptionsForm, ...] = ()
-    heights: tuple[HeightRule, ...] = ()
-    told: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
-    """Options that a house file gives to plugins, by name."""
-    faults: tuple[str, ...] = ()
-    tables_digest: str = ""
-    outside: bool = True
-    code: bool = True
-    """Whether it is code; a house file is data that listel's own code reads."""
-    weights: tuple[Weighing, ...] = ()
-    wordings: tuple[Wording, ...] = ()
-    rules: Callable[[], tuple[Rule, ...]] = field(default=tuple, compare=False)
-    """Every rule it can tell. A built-in plugin is asked only when somebody wants to know: declaring costs a start."""
-    tables: Callable[[], tuple[Table, ...]] = field(default=tuple, compare=False)
-    """Every table whose rows are words of the survey, asked for in the same way."""
-
-    @property
-    def called(self) -> str:
-        """Its name, with its version where it has one."""
-        return f"{self.name} {self.version}".strip()
 
 
 @dataclass(frozen=True)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from listel.core.host.plugin import Plugin
 from listel.core.host.record_words import either
 from listel.core.host.records import Judge, judge_of, outcomes_of
-from listel.core.host.registry import Plugin
 from listel.core.survey.job import Departure, Job, Record
 from listel.core.survey.messages import Fault
 

@@ -16,7 +16,7 @@ from listel.core.host.answers import a_kind_of, unfit
 from listel.core.host.limits import told_error
 from listel.core.host.outcome import Ran
 from listel.core.host.outsiders import Limits
-from listel.core.host.registry import Plugin
+from listel.core.host.plugin import Plugin
 from listel.core.host.settling import Cure
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job

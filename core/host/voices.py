@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from listel.core.contract.findings import WEIGHTS, Finding
 from listel.core.contract.rules import ALIKE, RESTS_ON, load_rules, surely
-from listel.core.host.registry import Plugin, Weighing, Wording
+from listel.core.host.plugin import Plugin, Weighing, Wording
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.messages import nearest

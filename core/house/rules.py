@@ -26,7 +26,8 @@ from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Sheet, Stage, Step
 from listel.core.host.added import options_schema, own_tables
 from listel.core.host.engine import RULES as ENGINE_RULES
-from listel.core.host.registry import Plugin, Registry, Weighing, Wording
+from listel.core.host.plugin import Plugin, Weighing, Wording
+from listel.core.host.registry import Registry
 from listel.core.house.file import HouseFile, Known, fact_name, names_of_facts, read_house_files
 from listel.core.house.filters import filters
 from listel.core.house.one_rule import HouseRule, Kinds

@@ -31,8 +31,8 @@ from listel.core.contract.lines import (
 from listel.core.host.limits import TookTooLong, time_limit
 from listel.core.survey.messages import Fault, did_you_mean, shown
 from listel.core.survey.own import FORMATS
-from listel.core.survey.reading import survey_schema
 from listel.core.survey.units import parse_length
+from listel.core.survey.words import built_in_schema
 from listel.core.survey.yaml_places import Document, KeyPath
 
 JUDGES: Mapping[str, frozenset[str]] = {
@@ -263,7 +263,7 @@ def _stray_words(document: Document, path: KeyPath, part: Any, what: str, known:
 @cache
 def vocabulary() -> Mapping[str, tuple[str, ...]]:
     """For each thing a survey says of the building in fixed words, those words."""
-    properties = survey_schema()["properties"]["building"]["properties"]
+    properties = built_in_schema()["properties"]["building"]["properties"]
     return {key: tuple(properties[key]["enum"]) for key in ABOUT_JOB if "enum" in properties.get(key, {})}
 
 

@@ -17,7 +17,7 @@ from listel.core.survey.messages import Fault, SurveyFaults
 from listel.core.survey.units import Units
 from listel.core.survey.yaml_places import Document, read_document, read_text
 
-__all__ = ["Fault", "SurveyFaults", "job_from_text", "job_of", "read_survey", "survey_schema"]
+__all__ = ["Fault", "SurveyFaults", "job_from_text", "job_of", "read_survey"]
 
 
 Schema = Mapping[str, Any]
@@ -40,13 +40,6 @@ def job_from_text(
     return job_of(read_text(text, name), name, schema, slips)
 
 
-def survey_schema() -> dict[str, Any]:
-    """The JSON Schema of a survey with the words of the built-in plugins."""
-    from listel.core.host.words import built_in_schema
-
-    return built_in_schema()
-
-
 def survey_units(data: Mapping[str, Any]) -> Units:
     """How a survey's data writes lengths."""
     return "inches" if data.get("units") == "inches" else "mm"
@@ -58,8 +51,9 @@ def job_of(document: Document, source: str, schema: Schema | None = None, slips:
     from listel.core.survey.data import read_job
     from listel.core.survey.own import read_own
     from listel.core.survey.taking import take_words
+    from listel.core.survey.words import built_in_schema
 
-    schema = schema or survey_schema()
+    schema = schema or built_in_schema()
     taken = take_words(document, schema)
     units = survey_units(document.data)
     lines = document.lines()

@@ -1,6 +1,6 @@
 """Everyday words in a survey: one that means one thing is taken as the survey's own word for it, and told.
 
-The composed schema says what they may mean (``x-also``, :mod:`listel.core.host.words`). A word that differs from ours
+The composed schema says what they may mean (``x-also``, :mod:`listel.core.survey.words`). A word that differs from ours
 in capitals, dashes or spaces alone, and yes or no where we write true or false, is taken and not told.
 """
 

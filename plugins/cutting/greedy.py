@@ -148,3 +148,10 @@ def _move(left: list[int | None], stretch: int, by: int) -> None:
     now = left[stretch]
     if now is not None:
         left[stretch] = now + by
+
+
+def start_plan(problem: Problem) -> tuple[Pattern, ...]:
+    """The best that the everyday rules come to, each new board changed for the cheapest that holds its cuts."""
+    rules = (smallest_offcut_first, longest_board, longest_first)
+    plans = [swapped(problem, rule(problem)) for rule in rules]
+    return min(plans, key=lambda plan: (problem.total(plan), plan))

@@ -14,9 +14,9 @@ from random import Random
 from listel.core.quick import dataclass
 from listel.plugins.cutting.columns import Linear, fits, generate
 from listel.plugins.cutting.correction import Work, corrected
+from listel.plugins.cutting.greedy import start_plan
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy
 from listel.plugins.cutting.regroup import remaining
-from listel.plugins.cutting.search import start_plan
 
 MOST_WORK = 6e6
 """Steps for one group: about six seconds."""

@@ -64,13 +64,6 @@ WATCH: ContextVar[Watch] = ContextVar("watch", default=NOBODY)
 """Who watches the search: nobody, unless ``listel cutting`` says so."""
 
 
-def start_plan(problem: Problem) -> tuple[Pattern, ...]:
-    """The best that the everyday rules come to, each new board changed for the cheapest that holds its cuts."""
-    rules = (greedy.smallest_offcut_first, greedy.longest_board, greedy.longest_first)
-    plans = [greedy.swapped(problem, rule(problem)) for rule in rules]
-    return min(plans, key=lambda plan: (problem.total(plan), plan))
-
-
 def shaken(problem: Problem, plan: tuple[Pattern, ...], bound: int) -> tuple[Pattern, ...]:
     """The best of a plan and of those that the everyday rule makes of the pieces in orders drawn by lot, the same
     each time; no more are drawn once the cost is down to the bound."""
@@ -119,7 +112,7 @@ def cheapest(
 
 def search(problem: Problem, watch: Watch = NOBODY, known: Solution | None = None, *, solver: bool = True) -> Solution:
     """The same without the programme for small groups."""
-    plan, bound = start_plan(problem), problem.area_bound()
+    plan, bound = greedy.start_plan(problem), problem.area_bound()
     if known is not None:
         plan, bound = min(known.patterns, plan, key=problem.total), max(bound, known.proofs[0].bound or 0)
     linear: float | None = None

@@ -8,10 +8,10 @@ from math import isfinite
 from listel.core.quick import dataclass
 from listel.plugins.cutting.branch import branched
 from listel.plugins.cutting.columns import LOOSE, Linear, beginnings, dive, generate
+from listel.plugins.cutting.greedy import start_plan
 from listel.plugins.cutting.one_length import nearer
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy
 from listel.plugins.cutting.recut import recut
-from listel.plugins.cutting.search import start_plan
 from listel.plugins.cutting.trying import cost_hangs_on_numbers
 
 LARGE = 300

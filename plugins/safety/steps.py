@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from listel.core.contract.lift import Lift
 from listel.core.contract.records import records_on
-from listel.core.contract.rules import Lift, load_rules
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
 from listel.plugins.existing import Existing, at_work

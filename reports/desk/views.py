@@ -10,8 +10,8 @@ from typing import Any
 from listel.core.commands.show import grounds_lines
 from listel.core.contract.findings import WEIGHTS, Finding
 from listel.core.host.outcome import Outcome
+from listel.core.host.plugin import Plugin
 from listel.core.host.records import Judge, judge_of
-from listel.core.host.registry import Plugin
 from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import absent_facts

@@ -11,8 +11,9 @@ from listel.core.survey.job import Room, Wall
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import Units
 from listel.reports.drawings.layout import Entry, figure, legend, legend_height, note, nothing, scale_for, scale_line
-from listel.reports.drawings.one_wall import WallView
+from listel.reports.drawings.one_wall import drawn
 from listel.reports.drawings.paper import SMALL, WIDTH, Box, Drawing, Sheet, letters_width
+from listel.reports.drawings.wall_view import WallView
 from listel.reports.drawings.walls import (
     bands,
     ceiling_line,
@@ -90,7 +91,7 @@ def _trials(outcome: Outcome, room: Room, walls: Sequence[Wall]) -> list[_Trial]
             scale=scale,
             first=number,
         )
-        view.drawn(0.0)
+        drawn(view, 0.0)
         number += len(view.numbered)
         marked = {trim for trim, end in view.beside if end}
         names = [*(band.named for band in members if band.named not in marked), *(["ceiling"] if ceiling else [])]
@@ -172,7 +173,7 @@ def _sheet(rows: list[Row], title: str, key: list[Entry], said: str) -> Drawing:
         for trial in row:
             view = replace(trial.view, paper=paper, origin=(across - trial.area.x0, level - top))
             view.numbered, view.samples, view.beside = [], [], {}
-            view.drawn(trial.names if trial is row[-1] else 0.0)
+            drawn(view, trial.names if trial is row[-1] else 0.0)
             across += trial.area.x1 - trial.area.x0 + GAP
             views.append(view)
         level += _height(row)

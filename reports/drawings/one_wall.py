@@ -5,25 +5,17 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import field
-from functools import cached_property
 from math import inf
 
-from listel.core.host.outcome import Outcome
-from listel.core.quick import dataclass
-from listel.core.survey.job import Fitting, Opening, Room, Wall
+from listel.core.survey.job import Fitting, Opening
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import show_angle
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
 from listel.plugins.safety import SafetyNotes
-from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import RoomSite
 from listel.reports.drawings import photo_marks
 from listel.reports.drawings.layout import (
-    Sample,
     Span,
     dimensions,
-    figure,
     label_near,
     line_sample,
     number_beside,
@@ -34,121 +26,48 @@ from listel.reports.drawings.paper import (
     HIDDEN,
     MEDIUM,
     NO_LINE,
-    PLAIN,
     THICK,
     THIN,
     Box,
     Pen,
     Point,
     Sheet,
-    letters_width,
-    shorten,
 )
 from listel.reports.drawings.wall_labels import heights, marks
+from listel.reports.drawings.wall_view import WallView
 from listel.reports.drawings.walls import Band, Line, height_at, pitch_line
 
 HATCH = 2.0
 """Distance between the lines that mark a zone, mm."""
 _LEVEL = 20.0
 """A member that takes up more of the paper than this from its lowest to its highest point climbs, mm."""
-_FAR = 1e5
 
 
-@dataclass(kw_only=True)
-class WallView:
-    """One wall on its way to paper. ``origin``: where its left end stands at the height of the level line; ``first``:
-    the number that its first numbered thing bears."""
-
-    outcome: Outcome
-    site: RoomSite
-    wall: Wall
-    length: float
-    floor: Line
-    ceiling: Line | None
-    members: list[Band]
-    scale: float
-    first: int = 1
-    origin: Point = (0.0, 0.0)
-    paper: Sheet = field(default_factory=Sheet)
-    numbered: list[tuple[str, Box, KeyPath]] = field(default_factory=list)
-    samples: list[tuple[Sample, str]] = field(default_factory=list)
-    beside: dict[tuple[str, float], str] = field(default_factory=dict)
-
-    @property
-    def room(self) -> Room:
-        """The room it stands in."""
-        return self.site.room
-
-    def at(self, station: float, height: float) -> Point:
-        """Paper place of a station and a height above the level line: stations run to the right."""
-        return (self.origin[0] + station / self.scale, self.origin[1] - height / self.scale)
-
-    def level(self, height: float) -> float:
-        """Paper level of a height above the level line."""
-        return self.at(0.0, height)[1]
-
-    def box(self, x0: float, x1: float, y0: float, y1: float) -> Box:
-        """The paper box between two stations and two heights."""
-        (left, low), (right, high) = self.at(min(x0, x1), min(y0, y1)), self.at(max(x0, x1), max(y0, y1))
-        return Box(left, high, right, low)
-
-    @property
-    def path(self) -> KeyPath:
-        """The wall's path from its room."""
-        return ("walls", [wall.name for wall in self.room.walls].index(self.wall.name))
-
-    @cached_property
-    def legs(self) -> list[tuple[float, float]]:
-        """Where the legs of its architraves end and start, from left to right."""
-        set_out = self.outcome.sheet.get(SettingOut)
-        runs = set_out.runs_on(self.room.name, self.wall.name) if set_out else ()
-        return sorted((run.end, run.start) for run in runs if run.member == "architrave" and run.upright)
-
-    def show(self, mm: float) -> str:
-        """A length in the job's units, the unit left out where it is mm, as drawings have it."""
-        return figure(mm, self.outcome.job.units)
-
-    def drawn(self, names: float) -> None:
-        """Put the wall on paper; ``names`` is the width left for the members' names at its right, 0 where another
-        wall of the row bears them."""
-        before = len(self.paper.lettering.boxes)
-        zones(self)
-        _frame(self)
-        _studs(self)
-        for number, opening in enumerate(self.wall.openings):
-            _opening(self, opening, (*self.path, "openings", number))
-        for band in self.members:
-            _band(self, band)
-        for number, fitting in enumerate(self.wall.fittings):
-            _fitting(self, fitting, (*self.path, "fittings", number))
-        _fixings(self)
-        _lengths(self)
-        self.paper.margins = self.sides()
-        for number, (_, box, path) in enumerate(self.numbered, self.first):
-            ring = number_beside(self.paper, number, box)
-            self.paper.shows(path, box, *([ring] if ring else []))
-        _stairs(self)
-        _photographs(self)
-        marks(self)
-        self.paper.margins = []
-        heights(self, names)
-        self.title(self.paper.lettering.boxes[before:])
-
-    def sides(self) -> list[Box]:
-        """The strips of paper beside the wall that its heights and names will take."""
-        left, right = self.at(0.0, 0.0)[0], self.at(self.length, 0.0)[0]
-        low, high = self.origin[1] - _FAR, self.origin[1] + _FAR
-        return [Box(left - _FAR, low, left - 1.5, high), Box(right + 1.5, low, right + _FAR, high)]
-
-    def title(self, lettering: list[Box]) -> None:
-        """The wall's name, over all that stands in its middle."""
-        left, right = self.at(0.0, 0.0)[0], self.at(self.length, 0.0)[0]
-        name = shorten(f"wall {self.wall.name}", max(right - left + 12.0, 36.0), PLAIN)
-        middle, half = (left + right) / 2, letters_width(name, PLAIN, bold=True) / 2 + 1.0
-        tops = self.ceiling or ((0.0, height_at(self.floor, 0.0) + 2400.0),)
-        levels = [self.level(height) for line in (tops, *(band.top for band in self.members)) for _, height in line]
-        levels += [box.y0 for box in lettering if box.x1 > middle - half and box.x0 < middle + half]
-        self.paper.words(middle, min(levels) - 2.4, name, PLAIN, "middle", bold=True)
+def drawn(view: WallView, names: float) -> None:
+    """Put the wall on paper; ``names`` is the width left for the members' names at its right, 0 where another
+    wall of the row bears them."""
+    before = len(view.paper.lettering.boxes)
+    zones(view)
+    _frame(view)
+    _studs(view)
+    for number, opening in enumerate(view.wall.openings):
+        _opening(view, opening, (*view.path, "openings", number))
+    for band in view.members:
+        _band(view, band)
+    for number, fitting in enumerate(view.wall.fittings):
+        _fitting(view, fitting, (*view.path, "fittings", number))
+    _fixings(view)
+    _lengths(view)
+    view.paper.margins = view.sides()
+    for number, (_, box, path) in enumerate(view.numbered, view.first):
+        ring = number_beside(view.paper, number, box)
+        view.paper.shows(path, box, *([ring] if ring else []))
+    _stairs(view)
+    _photographs(view)
+    marks(view)
+    view.paper.margins = []
+    heights(view, names)
+    view.title(view.paper.lettering.boxes[before:])
 
 
 def _frame(view: WallView) -> None:

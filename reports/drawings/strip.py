@@ -15,7 +15,7 @@ from listel.plugins.setting_out import Piece, SettingOut
 from listel.plugins.site import RoomSite, tables
 from listel.reports.drawings import photo_marks
 from listel.reports.drawings.layout import figure, label_near, nothing, spread
-from listel.reports.drawings.one_wall import WallView, fixings_drawn, zones
+from listel.reports.drawings.one_wall import fixings_drawn, zones
 from listel.reports.drawings.paper import (
     CENTRE,
     HEAVY,
@@ -34,6 +34,7 @@ from listel.reports.drawings.paper import (
     letters_width,
     shorten,
 )
+from listel.reports.drawings.wall_view import WallView
 from listel.reports.drawings.walls import (
     Band,
     bands,

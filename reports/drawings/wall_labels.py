@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import itertools
-from typing import TYPE_CHECKING
 
 from listel.core.survey.units import show_angle
 from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings.layout import column, label_led, label_near
 from listel.reports.drawings.paper import SMALL, letters_width, shorten
+from listel.reports.drawings.wall_view import WallView
 from listel.reports.drawings.walls import Band, height_at
-
-if TYPE_CHECKING:
-    from listel.reports.drawings.one_wall import WallView
 
 NARROW = 20.0
 """A wall narrower than this on paper has its heights at one side only, where they agree at both, mm."""

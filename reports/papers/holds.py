@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from listel.core.contract.findings import Finding
+from listel.core.contract.lift import Lift
 from listel.core.contract.records import records_on
-from listel.core.contract.rules import Lift, Rule
+from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Reader
 from listel.core.host.outcome import Outcome
 from listel.core.host.records import Judge, outcomes_of

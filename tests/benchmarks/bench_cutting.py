@@ -30,8 +30,9 @@ import sys
 import time
 from random import Random
 
+from listel.plugins.cutting.greedy import start_plan
 from listel.plugins.cutting.problem import Problem, Stretch, steps_down, steps_up
-from listel.plugins.cutting.search import search, start_plan
+from listel.plugins.cutting.search import search
 
 STOCK = (2400, 3000, 3600, 4200, 4800)
 

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from listel.plugins.cutting.search import search, start_plan
+from listel.plugins.cutting.greedy import start_plan
+from listel.plugins.cutting.search import search
 
 spec = importlib.util.spec_from_file_location("bench_cutting", Path(__file__).with_name("bench_cutting.py"))
 assert spec is not None and spec.loader is not None

@@ -14,7 +14,8 @@ from listel.core.contract.stage import Section, Stage, Step, Steps
 from listel.core.host.admit import admitted
 from listel.core.host.engine import examine
 from listel.core.host.limits import TookTooLong, time_limit
-from listel.core.host.registry import Plugin, Registry, load, plugin_from
+from listel.core.host.plugin import Plugin
+from listel.core.host.registry import Registry, load, plugin_from
 from listel.core.survey.job import Job
 
 

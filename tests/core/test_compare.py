@@ -12,7 +12,8 @@ from listel.core.contract.findings import Finding, Where
 from listel.core.contract.lines import told
 from listel.core.contract.stage import Stage
 from listel.core.host.engine import examine
-from listel.core.host.registry import Plugin, Registry
+from listel.core.host.plugin import Plugin
+from listel.core.host.registry import Registry
 from listel.core.survey.job import Departure, Job
 from listel.reports.acted_on import Acts, acts
 from listel.reports.compare import alike, compared, in_words

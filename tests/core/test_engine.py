@@ -17,9 +17,10 @@ from listel.core.contract.findings import Finding, Where
 from listel.core.contract.lines import sets, told
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Stage, Step
-from listel.core.host.engine import examine, without_section
+from listel.core.host.engine import examine
 from listel.core.host.order import OrderFault, in_order
-from listel.core.host.registry import Plugin, Registry
+from listel.core.host.plugin import Plugin
+from listel.core.host.registry import Registry
 from listel.core.survey.job import Departure, Job
 
 
@@ -318,7 +319,7 @@ def test_what_is_given_stands_on_the_sheet_and_in_the_digest_and_is_no_result():
 
 
 def test_a_section_that_could_not_be_made_is_left_out_and_a_hold():
-    outcome = without_section(examine(JOB, registry()), "own", "it has no end")
+    outcome = examine(JOB, registry()).without_section("own", "it has no end")
     (hold,) = outcome.holds
     assert hold.rule == "engine/section-failed"
     assert "The section own of the statement could not be made: it has no end." in hold.says

@@ -15,7 +15,8 @@ from listel.core.contract.lines import told
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Said, Stage, Step, Steps
 from listel.core.host.engine import examine
-from listel.core.host.registry import Plugin, Registry
+from listel.core.host.plugin import Plugin
+from listel.core.host.registry import Registry
 from listel.core.house.rules import house_plugins
 from listel.core.survey.job import Building, Job
 from listel.core.survey.messages import SurveyFaults

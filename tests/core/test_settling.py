@@ -9,7 +9,8 @@ import pytest
 
 from listel import Finding, Grounds, Job, Rule, Stage, Where, cures, sets, told
 from listel.core.host import engine
-from listel.core.host.registry import Plugin, Registry
+from listel.core.host.plugin import Plugin
+from listel.core.host.registry import Registry
 
 
 @dataclass(frozen=True)

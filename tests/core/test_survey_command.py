@@ -11,7 +11,8 @@ import pytest
 from listel.core.commands.cli import main
 from listel.core.survey.job import Ends, Flight, FlightWall, Job, Record, Room, Trim, Wall, Winders
 from listel.core.survey.missing import absent_facts
-from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey, survey_schema
+from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey
+from listel.core.survey.words import built_in_schema
 from listel.reports.papers.form import written
 
 LACKING = """\
@@ -215,7 +216,7 @@ def test_the_form_has_a_page_for_each_room_and_needs_no_network(examples: Path, 
 
 def test_the_form_leaves_rows_open_where_the_room_is_not_wholly_surveyed() -> None:
     job = job_from_text("listel: 1\njob: {title: <T> & co}\nrooms: [{name: R, use: stair}]\n")
-    html = str(written(job, ".html", survey_schema()))
+    html = str(written(job, ".html", built_in_schema()))
     assert "&lt;T&gt; &amp; co" in html
     walls = html[html.index("<caption>Walls") : html.index("<caption>Openings")]
     assert walls.count("<tr>") == 1 + 6
@@ -225,12 +226,12 @@ def test_the_form_leaves_rows_open_where_the_room_is_not_wholly_surveyed() -> No
 def test_the_form_asks_what_each_free_end_comes_to_and_only_those() -> None:
     stair = Flight("up", walls=(FlightWall("B", winders=Winders(0, 900, risers=(380.0,))),))
     part = Room("Hall", extent="part", walls=(Wall("A", ends=Ends(left="newel")), Wall("B")), stairs=(stair,))
-    html = str(written(Job("t", rooms=(part,)), ".html", survey_schema()))
+    html = str(written(Job("t", rooms=(part,)), ".html", built_in_schema()))
     for asked, known in (("Left end of wall A", "newel"), ("Right end of wall B", "")):
         assert re.search(rf"{asked}: return, butt, newel or run on</th>\s*<td>{known}</td>", html)
     assert "Right end of wall A" not in html and "0 to 900; 380" in html
     whole = Room("Hall", extent="whole", walls=tuple(Wall(name) for name in "ABC"))
-    assert "end of wall" not in str(written(Job("t", rooms=(whole,)), ".html", survey_schema()))
+    assert "end of wall" not in str(written(Job("t", rooms=(whole,)), ".html", built_in_schema()))
 
 
 def test_the_form_asks_what_decides_how_a_wall_is_drilled_and_holds_what_is_known() -> None:
@@ -238,7 +239,7 @@ def test_the_form_asks_what_decides_how_a_wall_is_drilled_and_holds_what_is_know
     seen = Record(
         step="asbestos-check", outcome="clear", by="A. Tester", on="2026-03-20", reference="report 118", room="R"
     )
-    html = str(written(Job("t", rooms=(Room("R", walls=walls),), records=(seen,)), ".html", survey_schema()))
+    html = str(written(Job("t", rooms=(Room("R", walls=walls),), records=(seen,)), ".html", built_in_schema()))
     behind = html[html.index("<caption>Behind the face") : html.index("<caption>Trim that is there")]
     text = " ".join(re.sub(r"<[^>]*>", " ", behind).split())
     assert "Other side: outdoors, neighbour, indoors" in text and "Wall, thick Flue in it?" in text
@@ -248,7 +249,7 @@ def test_the_form_asks_what_decides_how_a_wall_is_drilled_and_holds_what_is_know
 
 def test_the_form_has_a_place_for_every_measure_of_what_is_in_a_wall() -> None:
     """What is not taken on site is asked for at the desk, too late."""
-    schema = survey_schema()
+    schema = built_in_schema()
 
     def measured(thing: str) -> dict[str, int]:
         base = {"length": 331, "angle": 5}
@@ -270,15 +271,15 @@ def test_the_form_has_a_place_for_every_measure_of_what_is_in_a_wall() -> None:
     ("member", "asked"), [("skirting", True), ("architrave", True), ("lining", False), ("wainscot", False)]
 )
 def test_a_profile_is_asked_of_what_is_moulded_along_its_length_only(member: str, asked: bool) -> None:
-    facts = absent_facts({"trim": [{"member": member}]}, survey_schema())
+    facts = absent_facts({"trim": [{"member": member}]}, built_in_schema())
     assert (("trim", 0, "profile") in [path for path, _ in facts]) is asked
 
 
 @pytest.mark.parametrize(("member", "asked"), [("architrave", True), ("skirting", False)])
 def test_the_margin_is_asked_of_an_architrave(member: str, asked: bool) -> None:
-    facts = absent_facts({"trim": [{"member": member}]}, survey_schema())
+    facts = absent_facts({"trim": [{"member": member}]}, built_in_schema())
     assert (("trim", 0, "margin") in [path for path, _ in facts]) is asked
-    form = written(Job("law", trim=(Trim("casing", member),)), ".html", survey_schema())
+    form = written(Job("law", trim=(Trim("casing", member),)), ".html", built_in_schema())
     assert ("Margin of the lining" in str(form)) is asked
 
 

@@ -21,11 +21,12 @@ from listel.core.survey.data import keys_of
 from listel.core.survey.fits import fits
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.missing import absent_facts
-from listel.core.survey.reading import job_from_text, read_survey, survey_schema
+from listel.core.survey.reading import job_from_text, read_survey
 from listel.core.survey.schema_words import validator
 from listel.core.survey.units import PARSERS, parse_date
+from listel.core.survey.words import built_in_schema
 
-SCHEMA = survey_schema()
+SCHEMA = built_in_schema()
 DEFS = SCHEMA["$defs"]
 TOP = SCHEMA["properties"]
 DEMOS = ("stair-hall", "plain-room", "us-house")

@@ -14,11 +14,13 @@ from ruamel.yaml import YAML
 from listel.core.contract import tables
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.tables import Row, Table, table_from
-from listel.core.host import words
 from listel.core.host.added import own_tables
 from listel.core.host.admit import admitted
 from listel.core.host.engine import examine
-from listel.core.host.registry import BUILT_IN, Plugin, Registry, load, plugin_from
+from listel.core.host.plugin import Plugin
+from listel.core.host.registry import BUILT_IN, Registry, load, plugin_from
+from listel.core.host.words import schema_with
+from listel.core.survey import words
 from listel.core.survey.data import survey_data
 from listel.core.survey.reading import SurveyFaults, job_from_text
 from listel.core.survey.yaml_places import read_document
@@ -59,7 +61,7 @@ class Firm:
 
 
 FIRM = plugin_from(Firm(), "firm", "1", "a test")
-SCHEMA = words.schema_with([FIRM])
+SCHEMA = schema_with([FIRM])
 
 
 def read(timber: str) -> Any:
@@ -319,6 +321,6 @@ def test_a_word_that_a_plugin_adds_goes_through_every_stage_as_ours_does(name: s
     old["hides"] = ["papers"]
     told = renamed(data, AT[name])
     assert told != data
-    job = job_from_text(json.dumps(told), "s.yaml", words.schema_with([firm]))
+    job = job_from_text(json.dumps(told), "s.yaml", schema_with([firm]))
     outcome = examine(job, Registry((*load(entry_points=False, reckoners=False).plugins, firm)))
     assert [entry.fault for entry in outcome.ran if entry.fault] == []

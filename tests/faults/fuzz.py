@@ -32,7 +32,7 @@ from odd_surveys import _Maker, any_survey
 from listel.core.commands.cli import main
 from listel.core.host.firm import Firm
 from listel.core.host.registry import load
-from listel.core.survey.reading import survey_schema
+from listel.core.survey.words import built_in_schema
 from listel.core.survey.yaml_places import read_text
 
 SCHEMAS = Path(__file__).parents[2] / "schemas"
@@ -300,7 +300,7 @@ def _reckoners() -> dict[str, Any]:
 def records(random: Random, folder: Path) -> Given:
     """A survey with records, work done, joints and departures made by the form, and now and then bent."""
     data = copy.deepcopy(data_of(BASE))
-    form = survey_schema()["properties"]
+    form = built_in_schema()["properties"]
     for key in random.sample(("records", "done", "joints", "departures", "changes", "actual", "plan", "photos"), 3):
         data[key] = _Maker(random, fullness=random.choice((0.2, 0.9))).value(form[key], key)
     data = bent(random, data) if random.random() < 0.3 else data

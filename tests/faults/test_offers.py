@@ -160,7 +160,7 @@ def test_a_plugin_tells_only_what_it_declares_and_where_the_survey_goes(
 
 def test_a_rule_that_nobody_can_lift_is_told(tmp_path: Path, job: Job) -> None:
     text = """
-from listel.core.contract.rules import Lift
+from listel.core.contract.lift import Lift
 lift = Lift(step="own-look", outcomes={"clear": ("wall-looker",)})
 hook("listel_rules", declared("own/back", protects=True, departs=False, lifted_by=lift))
 """

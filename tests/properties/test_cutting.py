@@ -18,11 +18,18 @@ from listel.plugins.cutting.bounds import purchase_bound
 from listel.plugins.cutting.columns import generate
 from listel.plugins.cutting.demand import Part
 from listel.plugins.cutting.gather import gathered
-from listel.plugins.cutting.greedy import by_lot, longest_board, longest_first, smallest_offcut_first, swapped
+from listel.plugins.cutting.greedy import (
+    by_lot,
+    longest_board,
+    longest_first,
+    smallest_offcut_first,
+    start_plan,
+    swapped,
+)
 from listel.plugins.cutting.plan import Laid
 from listel.plugins.cutting.problem import Pattern, Problem, Score, Solution, Stretch
 from listel.plugins.cutting.recut import recut
-from listel.plugins.cutting.search import search, solve, start_plan
+from listel.plugins.cutting.search import search, solve
 from listel.plugins.cutting.small import solve_small
 from listel.plugins.cutting.supply import Source
 from listel.plugins.defects import BoardCheck

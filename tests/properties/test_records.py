@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from listel.core.contract.findings import Finding, Where
-from listel.core.contract.rules import Lift, Rule
+from listel.core.contract.lift import Lift
+from listel.core.contract.rules import Rule
 from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import load
 from listel.core.host.slips import slips_of

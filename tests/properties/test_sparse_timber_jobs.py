@@ -23,7 +23,7 @@ from listel.core.survey.job import (
     Trim,
     Wall,
 )
-from listel.core.survey.reading import survey_schema
+from listel.core.survey.words import built_in_schema
 from listel.plugins.bonding import Bonding
 from listel.plugins.bonding.rules import examine as examine_bonding
 from listel.plugins.defects import DefectChecks
@@ -31,7 +31,7 @@ from listel.plugins.setting_out import BowCheck, Run, SettingOut
 from listel.plugins.timber import Movement
 from listel.plugins.timber.rules import examine as examine_timber
 
-SCHEMA = survey_schema()
+SCHEMA = built_in_schema()
 
 
 def words(*path: str) -> list[str]:

@@ -17,8 +17,9 @@ from pypdf import PdfReader
 
 from listel.core.contract.cases import base, changed
 from listel.core.contract.findings import Finding, Where
+from listel.core.contract.lift import Lift
 from listel.core.contract.records import Records
-from listel.core.contract.rules import Lift, Rule
+from listel.core.contract.rules import Rule
 from listel.core.contract.stage import READERS, Reader, Section, Sheet
 from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
@@ -54,7 +55,8 @@ from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.papers.workshop.room import _down, left_for_drawing, tops_above_floor
 from listel.reports.pdf import to_pdf
 from listel.reports.statement import compose, render
-from listel.reports.walk import Node, whole
+from listel.reports.trees import whole
+from listel.reports.walk import Node
 from listel.reports.wording import wording
 
 MOST = {"workshop": 12, "client": 4, "officer": 12, "snags": 4, "handover": 4, "form": 8}

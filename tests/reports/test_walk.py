@@ -10,7 +10,8 @@ from markupsafe import escape
 from listel.core.contract.stage import READERS
 from listel.reports.columns import SIZES, columns
 from listel.reports.statement import compose
-from listel.reports.walk import MarkupFault, Node, blocks, printable, tree, whole
+from listel.reports.trees import whole
+from listel.reports.walk import MarkupFault, Node, blocks, printable, tree
 
 
 def shape(node: Node) -> object:

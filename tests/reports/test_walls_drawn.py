@@ -13,9 +13,10 @@ from listel.core.host.engine import examine
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
 from listel.reports.drawings import draw
-from listel.reports.drawings.one_wall import WallView, fixings_drawn
+from listel.reports.drawings.one_wall import fixings_drawn
 from listel.reports.drawings.paper import text_boxes
 from listel.reports.drawings.small_plan import small_plan
+from listel.reports.drawings.wall_view import WallView
 from listel.reports.drawings.walls import bands, floor_line, height_at, site_of_outcome
 
 FLIGHT = """

@@ -20,6 +20,7 @@ from listel.core.survey.units import Units
 from listel.plugins.cutting import CuttingList, TrimCutting
 from listel.plugins.cutting.demand import kerf_along, parts
 from listel.plugins.cutting.files import cuts_csv, rack_yaml
+from listel.plugins.cutting.greedy import start_plan
 from listel.plugins.cutting.listing import examine
 from listel.plugins.cutting.packing import packed
 from listel.plugins.cutting.reckon import STOCK
@@ -394,7 +395,7 @@ def test_an_interrupt_keeps_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> 
     kept = module.search(problem, watch)
     assert kept.stopped and kept.patterns and watch.stopped
     after = module.solve(problem, watch)
-    assert after.stopped and after.patterns == module.start_plan(problem), "nothing more is searched"
+    assert after.stopped and after.patterns == start_plan(problem), "nothing more is searched"
     with pytest.raises(KeyboardInterrupt):
         module.search(problem, module.Watch(stop))
 

@@ -14,7 +14,7 @@ from ruamel.yaml import YAML
 
 from listel.core.house.filters import filters
 from listel.core.survey.job import Choices, Job, Section
-from listel.core.survey.reading import survey_schema
+from listel.core.survey.words import built_in_schema
 from listel.plugins import fixings
 from listel.plugins.fixings import FixingSchedule
 
@@ -90,5 +90,5 @@ def test_every_table_names_its_sources_and_columns(path: Path) -> None:
 def test_every_kind_of_fixing_of_the_survey_has_its_row() -> None:
     from listel.core.contract.tables import load_table
 
-    kinds = survey_schema()["properties"]["choices"]["properties"]["fixing"]["enum"]
+    kinds = built_in_schema()["properties"]["choices"]["properties"]["fixing"]["enum"]
     assert [name for name in kinds if name not in load_table("listel.plugins.fixings", "kinds")] == []

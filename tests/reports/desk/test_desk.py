@@ -14,8 +14,8 @@ from listel.core.contract.stage import READERS
 from listel.core.files import beside
 from listel.core.host.firm import Firm
 from listel.core.survey.faults import InputFault
-from listel.core.survey.reading import survey_schema
 from listel.core.survey.splice import found
+from listel.core.survey.words import built_in_schema
 from listel.core.survey.yaml_places import read_text
 from listel.plugins.estimate import read_rates
 from listel.plugins.setting_out import SettingOut
@@ -40,7 +40,7 @@ def data(desk: Asked) -> object:
 def test_every_value_of_an_example_has_a_field_that_means_it(name: str, examples: Path) -> None:
     """The form leaves out nothing that a survey can say, and each field's text reads back as the value it shows."""
     survey = read_text((examples / f"{name}.yaml").read_text("utf-8"), name).data
-    form = Form(survey_schema(), survey, survey.get("units", "mm"))
+    form = Form(built_in_schema(), survey, survey.get("units", "mm"))
     fields = {field.id: field for field in fields_of(form.parts((), form.keys(())))}
     told = [field for field in fields.values() if field.value]
     for field in told:
@@ -52,7 +52,7 @@ def test_every_value_of_an_example_has_a_field_that_means_it(name: str, examples
 
 @pytest.mark.parametrize(("region", "asks"), [("wales", False), ("united-states", True)])
 def test_a_field_says_that_it_is_missing_only_where_it_decides_something(region: str, asks: bool) -> None:
-    form = Form(survey_schema(), {"building": {"region": region}}, "mm")
+    form = Form(built_in_schema(), {"building": {"region": region}}, "mm")
     fields = {field.id: field for field in fields_of(form.parts((), form.keys(())))}
     assert bool(fields["building/state"].decides) is asks
     assert fields["building/built"].decides
@@ -209,7 +209,7 @@ def test_entries_are_added_copied_and_taken_out(at_desk: Begun) -> None:
     assert found(data(desk), ("rooms", 0, "walls", 1)) == {"name": "B"}
     desk.post("/add", {"name": "rooms", "kind": ""})
     assert found(data(desk), ("rooms", 1)) == {"name": "Room 1"}
-    form = Form(survey_schema(), data(desk), "mm")
+    form = Form(built_in_schema(), data(desk), "mm")
     rows = form.part(path_of(name))
     assert rows is not None
     mark = rows.rows[2].mark  # type: ignore[union-attr]
@@ -232,7 +232,7 @@ def test_from_the_starter_the_same_survey_is_typed(at_desk: Begun, examples: Pat
     """Every value of the plain room, set one after the other in a file that was begun: the same data."""
     desk = at_desk(text=beside("listel.schemas", "starter.yaml").read_text("utf-8"))
     wanted = read_text((examples / "plain-room.yaml").read_text("utf-8"), "x").data
-    text, schema = desk.survey.read_text("utf-8"), survey_schema()
+    text, schema = desk.survey.read_text("utf-8"), built_in_schema()
     form = Form(schema, wanted, "mm")
     for entry in ("rooms/0/walls/0/floor", "rooms/0/walls/0/openings", "rooms/0/walls/0/fittings", "trim", "stock"):
         for _ in found(wanted, path_of(entry)):

@@ -18,8 +18,8 @@ from browsing import BROWSER, NO_BROWSER
 
 from listel.core.files import beside
 from listel.core.host.firm import Firm
-from listel.core.survey.reading import survey_schema
 from listel.core.survey.splice import found
+from listel.core.survey.words import built_in_schema
 from listel.core.survey.yaml_places import read_document
 from listel.reports.desk.form import Field, Form, fields_of, path_of
 from listel.reports.desk.views import place_of
@@ -157,7 +157,7 @@ def test_a_whole_room_is_typed_by_keyboard_on_a_phone(opened: Callable[..., Open
     desk = opened(beside("listel.schemas", "starter.yaml"))
     example = examples / "plain-room.yaml"
     wanted = read_document(example).data
-    form = Form(survey_schema(), wanted, "mm")
+    form = Form(built_in_schema(), wanted, "mm")
     fields = [field for field in fields_of(form.parts((), form.keys(()))) if field.value]
     done: set[str] = set()
     page = desk.page()
