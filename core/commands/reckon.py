@@ -4,17 +4,25 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any
 
 from listel.core.commands.run import add_plugin_arguments, installed
 from listel.core.commands.show import finding_line, grounds_lines, number, print_json
 from listel.core.contract.lines import plain
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
+from listel.core.house.filters import in_units, shown_value
+from listel.core.quick import dataclass
 from listel.core.survey import units
 from listel.core.survey.faults import InputFault
 from listel.core.survey.messages import did_you_mean
+from listel.core.survey.taking import own_word
 from listel.core.survey.units import Units
+from listel.core.survey.words import words_schema
+
+Words = Callable[[str], dict[str, Any]]
+"""What the survey's form says of the words of a table."""
 
 
 class ReckonFault(InputFault):
@@ -45,18 +53,22 @@ def run(arguments: argparse.Namespace) -> int:
     reckoner = reckoners.get(arguments.name)
     if reckoner is None:
         return _list(reckoners, arguments.name)
-    given = vars(_parser(reckoner).parse_args(arguments.rest))
+    words = partial(words_schema, more=[table for plugin in registry.plugins for table in plugin.tables()])
+    given = vars(_parser(reckoner, words).parse_args(arguments.rest))
     as_json = given.pop("json")
     bare: Units = "inches" if given.pop("inches") else "mm"
-    read = {option.key: _read(option, given[option.key], bare) for option in reckoner.options}
+    read = {option.key: _read(option, given[option.key], bare, words) for option in reckoner.options}
     try:
         reckoning = reckoner.reckon(read)
     except ValueError as error:
-        raise ReckonFault(f"listel reckon {reckoner.name}: {error}") from error
+        raise ReckonFault(f"listel reckon {reckoner.name}: {in_units(str(error), bare)}") from error
     except ArithmeticError as error:
         says = "these figures are too large or too small to reckon with; check each against its unit"
         raise ReckonFault(f"listel reckon {reckoner.name}: {says}") from error
-    print_json({"reckoner": reckoner.name, "given": plain(read), **plain(reckoning)}) if as_json else _print(reckoning)
+    if as_json:
+        print_json({"reckoner": reckoner.name, "given": plain(read), **plain(reckoning)})
+    else:
+        _Shown({name: unit for unit, names in reckoner.units.items() for name in names.split()}, bare).all(reckoning)
     return 1 if any(finding.open_hold for finding in reckoning.findings) else 0
 
 
@@ -69,7 +81,7 @@ def _list(reckoners: dict[str, Reckoner], name: str) -> int:
     return 0
 
 
-def _parser(reckoner: Reckoner) -> argparse.ArgumentParser:
+def _parser(reckoner: Reckoner, words: Words) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog=f"listel reckon {reckoner.name}", description=reckoner.summary)
     for option in reckoner.options:
         flag = f"--{option.name}"
@@ -83,48 +95,56 @@ def _parser(reckoner: Reckoner) -> argparse.ArgumentParser:
             required=option.required,
             default=None,
             metavar=option.kind.upper(),
-            help=_help(option).replace("%", "%%"),
+            help=_help(option, words).replace("%", "%%"),
         )
-    parser.add_argument("--inches", action="store_true", help="bare lengths are inches, not mm")
+    parser.add_argument(
+        "--inches", action="store_true", help="bare lengths are inches, not mm, bare temperatures F; answers in inches"
+    )
     parser.add_argument("--json", action="store_true", help="print JSON")
     return parser
 
 
-def _help(option: Option) -> str:
-    return f"{option.says}: {', '.join(option.choices)}" if option.choices else option.says
+def _help(option: Option, words: Words) -> str:
+    choices = words(option.table)["enum"] if option.table else option.choices
+    return f"{option.says}: {', '.join(choices)}" if choices else option.says
 
 
-_READERS: dict[str, Callable[[str, Units], Any]] = {
-    "length": units.parse_length,
-    "lengths": units.parse_lengths,
-    "angle": lambda text, _: units.parse_angle(text),
-    "temperature": lambda text, _: units.parse_temperature(text),
-    "percent": lambda text, _: units.parse_percent(text),
-    "number": lambda text, _: _number(text),
-    "count": lambda text, _: _count(text),
-    "text": lambda text, _: text,
-    "choice": lambda text, _: text,
-}
+def _readers(bare: Units) -> dict[str, Callable[[str], Any]]:
+    """What reads the text of each kind of option; ``bare`` says what a bare number means."""
+    lengths = partial(units.parse_lengths, bare=bare)
+    return {**units.parsers(bare), "lengths": lengths, "number": _number, "count": _count, "text": str, "choice": str}
 
 
-def _read(option: Option, text: Any, bare: Units) -> Any:
+def _read(option: Option, text: Any, bare: Units, words: Words) -> Any:
     if option.kind == "flag":
         return bool(text)
     if text is None:
         return () if option.many and option.default is None else option.default
-    return tuple(_one(option, item, bare) for item in text) if option.many else _one(option, text, bare)
+    return tuple(_one(option, item, bare, words) for item in text) if option.many else _one(option, text, bare, words)
 
 
-def _one(option: Option, text: str, bare: Units) -> Any:
+def _one(option: Option, text: str, bare: Units, words: Words) -> Any:
+    if option.kind == "word":
+        return _word(option, text, words)
     if option.choices and text not in option.choices:
         guess = did_you_mean(text, option.choices, "it may be")
         raise ReckonFault(f"--{option.name} {text}: that is not known here.{guess}")
     try:
-        value = _READERS[option.kind](text, bare)
+        value = _readers(bare)[option.kind](text)
         _bound(option, text, value[0] if option.kind == "lengths" else value, bare)
     except ValueError as error:
         raise ReckonFault(f"--{option.name} {text}: {error}") from error
     return value
+
+
+def _word(option: Option, text: str, words: Words) -> str:
+    from listel.core.survey.schema_words import enum_words
+
+    schema = words(option.table)
+    word: str = own_word(text, schema)
+    if word not in schema["enum"]:
+        raise ReckonFault(f"--{option.name}: {enum_words(text, schema['enum'], schema)}")
+    return word
 
 
 def _bound(option: Option, text: str, number: Any, bare: Units) -> None:
@@ -172,35 +192,50 @@ def _count(text: str) -> int:
     return int(text)
 
 
-def _print(reckoning: Reckoning) -> None:
-    for sentence in reckoning.says:
-        print(sentence)
-    for name, value in reckoning.results.items():
-        _print_result(name.replace("_", " "), value)
-    for finding in reckoning.findings:
-        print(finding_line(finding))
-    for grounds in reckoning.grounds:
-        for text in grounds_lines(grounds):
-            print(f"  {text}")
+@dataclass(frozen=True)
+class _Shown:
+    """A reckoning as a person reads it: each figure with its unit, found by its name, in the units that were asked."""
 
+    unit_of: Mapping[str, str]
+    units: Units
 
-def _print_result(name: str, value: Any) -> None:
-    if isinstance(value, dict):
-        print(f"{name}:")
-        for key, item in value.items():
-            _print_result(f"  {key.replace('_', ' ')}", item)
-    elif isinstance(value, (list, tuple)):
-        print(f"{name}:")
-        for item in value:
-            print(f"  {_in_line(plain(item))}")
-    elif value is not None:
-        print(f"{name}: {number(value)}")
+    def all(self, reckoning: Reckoning) -> None:
+        """Print it: what it says, its results, what it found, why."""
+        for sentence in reckoning.says:
+            print(in_units(sentence, self.units))
+        for name, value in plain(reckoning.results).items():
+            self.result(name, value, self.unit_of.get(name, ""))
+        for finding in reckoning.findings:
+            print(finding_line(finding, self.units))
+        for grounds in reckoning.grounds:
+            for text in grounds_lines(grounds, units=self.units):
+                print(f"  {text}")
 
+    def result(self, name: str, value: Any, unit: str, indent: str = "") -> None:
+        """Print one result; what it holds on lines of their own, the unit of the whole for what has none."""
+        label = f"{indent}{name.replace('_', ' ')}:"
+        if isinstance(value, dict):
+            print(label)
+            for key, item in value.items():
+                self.result(key, item, self.unit_of.get(key, unit), indent + "  ")
+        elif isinstance(value, list):
+            print(label)
+            for item in value:
+                print(f"{indent}  {self.in_line(item, unit)}")
+        elif value is not None:
+            print(f"{label} {self.figure(value, unit)}")
 
-def _in_line(value: Any) -> str:
-    """A value on one line, whatever it holds."""
-    if isinstance(value, dict):
-        return ", ".join(f"{key.replace('_', ' ')} {_in_line(held)}" for key, held in value.items())
-    if isinstance(value, list):
-        return " + ".join(_in_line(held) for held in value) or "none"
-    return "none" if value is None else number(value)
+    def in_line(self, value: Any, unit: str) -> str:
+        """A value on one line, whatever it holds."""
+        if isinstance(value, dict):
+            told = ((key, self.in_line(held, self.unit_of.get(key, unit))) for key, held in value.items())
+            return ", ".join(f"{key.replace('_', ' ')} {words}" for key, words in told)
+        if isinstance(value, list):
+            return " + ".join(self.in_line(held, unit) for held in value) or "none"
+        return "none" if value is None else self.figure(value, unit)
+
+    def figure(self, value: Any, unit: str) -> str:
+        """A figure with its unit; words as they are."""
+        if isinstance(value, (str, bool)) or not unit:
+            return in_units(number(value), self.units)
+        return shown_value(value, unit, self.units) if self.units == "inches" else f"{number(value)} {unit}"

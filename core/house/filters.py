@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from listel.core.survey.units import Units, show_angle, show_fine, show_length
+from listel.core.survey.units import INCH, Units, show_angle, show_fine, show_length, show_temperature
 
 CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$"}
 
@@ -33,8 +33,9 @@ def filters(units: Units, currency: str = "") -> Mapping[str, Callable[..., Any]
 
 _NUMBER = r"(-?\d+(?:\.\d+)?)"
 _AMERICAN = {"kg/m3": (0.062428, "lb/ft3"), "kg": (1 / 0.45359237, "lb"), "m2": (10.7639, "sq ft"),
-             "ml": (1 / 29.5735, "US fl oz"), "litre": (1 / 0.946353, "US qt"), "N/mm2": (145.038, "psi"),
-             "N/m": (0.0685218, "lbf/ft"), "N": (0.224809, "lbf")}  # fmt: skip
+             "mm2": (0.00155, "sq in"), "ml": (1 / 29.5735, "US fl oz"), "litre": (1 / 0.946353, "US qt"),
+             "N/mm2": (145.038, "psi"), "N/m": (0.0685218, "lbf/ft"), "N/mm": (5.71015, "lbf/in"),
+             "N mm": (0.00885075, "lbf in"), "N": (0.224809, "lbf")}  # fmt: skip
 """What a text in SI units is multiplied by, and the unit it then has. Source: NIST Special Publication 811, Guide for
 the Use of the International System of Units, 2008, appendix B (published, cited from memory)."""
 _DIGIT = re.compile(r"\d")
@@ -84,7 +85,7 @@ def in_inches(value: float, unit: str) -> str:
     if unit == "m":
         return show_length(value * 1000, "inches")
     if unit == "C":
-        return f"{value * 1.8 + 32:.0f} F"
+        return show_temperature(value, "inches")
     if unit in _AMERICAN:
         factor, name = _AMERICAN[unit]
         shown = value * factor
@@ -93,7 +94,7 @@ def in_inches(value: float, unit: str) -> str:
 
 
 def _shown(mm: float, units: Units) -> str:
-    return show_length(mm, units) if abs(mm) >= 1 else show_fine(mm, units)
+    return show_length(mm, units) if abs(mm) >= 1 or not mm else show_fine(mm, units)
 
 
 def by(lines: Iterable[Any], key: str) -> dict[Any, list[Any]]:
@@ -127,7 +128,8 @@ def shown_value(value: Any, unit: str, units: Units) -> str:
         return "yes" if value else "no"
     if isinstance(value, (int, float)):
         if unit == "mm":
-            return show_length(value, units) if float(value).is_integer() else show_fine(value, units)
+            whole = float(value).is_integer() or (units == "inches" and abs(value) >= INCH)
+            return show_length(value, units) if whole else show_fine(value, units)
         value = float(f"{value:.4g}")
         return in_inches(value, unit) if units == "inches" else f"{value:g} {unit}".rstrip()
     if isinstance(value, (tuple, list)):

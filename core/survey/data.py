@@ -78,6 +78,10 @@ class Hung(float):
     """A load among them, N a metre."""
 
 
+class Warm(float):
+    """A temperature among them, C."""
+
+
 class Shared(float):
     """A percentage among them."""
 
@@ -85,7 +89,7 @@ class Shared(float):
 def _own(told: Any, inches: bool) -> Any:
     if isinstance(told, Shared):
         return written_percent(float(told))
-    unit = {Taped: "mm", Hung: "N/m"}.get(type(told)) if inches else None
+    unit = {Taped: "mm", Hung: "N/m", Warm: "C"}.get(type(told)) if inches else None
     return f"{float(told)} {unit}" if unit else told
 
 
@@ -149,7 +153,7 @@ def _written(value: Any, hint: Any, inches: bool) -> Any:
     origin = get_origin(hint)
     if origin is Annotated:
         kind = hint.__metadata__[0]
-        unit = {"length": "mm", "load": "N/m"}.get(kind) if inches else None
+        unit = {"length": "mm", "load": "N/m", "temperature": "C"}.get(kind) if inches else None
         return written_percent(value) if kind == "percent" else f"{value} {unit}" if unit else value
     if origin is tuple:
         inner = get_args(hint)[0]

@@ -6,15 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Literal
 
 from listel.core.quick import dataclass
-from listel.core.survey.units import (
-    PARSERS,
-    Units,
-    parsers,
-    show_angle,
-    show_fine,
-    show_length,
-    show_load,
-)
+from listel.core.survey.units import PARSERS, SHOWN, Units, parsers, show_fine
 
 Schema = Mapping[str, Any]
 FORMATS = (*sorted(PARSERS), "date")
@@ -31,9 +23,9 @@ def own_schema(schema: Schema, on: str) -> dict[str, Any]:
 
 def read_own(data: Any, schema: Schema, units: Units) -> None:
     """Put mm, degrees and C in the place of the measures among the facts that firms ask for."""
-    from listel.core.survey.data import Hung, Shared, Taped
+    from listel.core.survey.data import Hung, Shared, Taped, Warm
 
-    kinds = {"length": Taped, "load": Hung, "percent": Shared}
+    kinds = {"length": Taped, "load": Hung, "percent": Shared, "temperature": Warm}
     reads = parsers(units)
     rooms = data.get("rooms", ())
     holders = [
@@ -67,12 +59,10 @@ class OwnFact:
             return ""
         if isinstance(value, bool):
             return "yes" if value else "no"
-        if self.format == "length":
-            return show_length(value, units) if float(value).is_integer() else show_fine(value, units)
-        if self.format == "angle":
-            return show_angle(value)
-        if self.format == "load":
-            return show_load(value, units)
+        if self.format == "length" and not float(value).is_integer():
+            return show_fine(value, units)
+        if self.format in SHOWN:
+            return SHOWN[self.format](value, units)
         return ", ".join(map(str, value)) if isinstance(value, (list, tuple)) else str(value)
 
 

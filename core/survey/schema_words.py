@@ -17,12 +17,11 @@ from listel.core.survey.taking import everyday
 from listel.core.survey.units import (
     INCH,
     METRE,
+    SHOWN,
     Units,
     parse_date,
     parse_temperature,
     parsers,
-    show_length,
-    show_load,
 )
 
 if TYPE_CHECKING:
@@ -169,7 +168,7 @@ def _sentence(error: Error, bare: Units) -> str:
         case "type":
             return _type_words(value, limit, schema)
         case "enum":
-            return _enum_words(value, limit, schema)
+            return enum_words(value, limit, schema)
         case "const":
             return f"{shown(value)} cannot stand here; write {shown(limit)}{about}"
         case "minItems":
@@ -207,7 +206,8 @@ def _misfit(value: object, schema: Mapping[str, Any]) -> str:
     return f"{shown(value)} does not fit here; {_expected(schema)}"
 
 
-def _enum_words(value: object, known: list[Any], schema: Mapping[str, Any]) -> str:
+def enum_words(value: object, known: list[Any], schema: Mapping[str, Any]) -> str:
+    """That a value is none of the words that are known, and which may have been meant."""
     if not isinstance(value, str) and str(value) in known:
         return f'{shown(value)} must be written as text here: "{shown(value)}"'
     also: Mapping[str, list[str]] = schema.get("x-also", {})
@@ -262,11 +262,7 @@ def _about(schema: Mapping[str, Any]) -> str:
 
 
 def _limit(limit: float, kind: str, bare: Units) -> str:
-    if kind == "length":
-        return show_length(limit, bare)
-    if kind == "load":
-        return show_load(limit, bare)
-    return f"{limit:g}{ {'percent': ' %', 'temperature': ' C'}.get(kind, '') }"
+    return SHOWN[kind](limit, bare) if kind in SHOWN and kind != "angle" else f"{limit:g}"
 
 
 def _slip(value: object, schema: Mapping[str, Any], bare: Units) -> str:
@@ -284,6 +280,8 @@ def _slip(value: object, schema: Mapping[str, Any], bare: Units) -> str:
         for unit, size in (("m", METRE), ("in", INCH), ("mm", 1.0)):
             if least <= number * size <= most and (unit != "mm" or bare == "inches"):
                 return f" Did you mean {number:g} {unit}?"
-    if schema["format"] == "temperature" and least <= parse_temperature(f"{number:g} F") <= most:
-        return f" Did you mean {number:g} F?"
+    if schema["format"] == "temperature":
+        other = "F" if bare == "mm" else "C"
+        if least <= parse_temperature(f"{number:g} {other}") <= most:
+            return f" Did you mean {number:g} {other}?"
     return ""

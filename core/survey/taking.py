@@ -30,14 +30,17 @@ def take_words(document: Document, schema: Node) -> tuple[Taken, ...]:
 def _taken(document: Document, schema: Node, whole: Node) -> Iterator[Taken]:
     for holder, key, path, node in list(_words(document.data, schema, whole, ())):
         said = holder[key]
-        if (alike := _alike(said, node)) is not None:
-            holder[key] = alike
-            continue
-        meant = node.get("x-also", {}).get(everyday(str(said)), ())
-        if said not in node.get("enum", ()) and len(meant) == 1:
-            holder[key] = meant[0]
-            line = document.fault(path, "").line
-            yield Taken(said, meant[0], path_words(document.data, path), line)
+        holder[key] = own = own_word(said, node)
+        if own != said and _alike(said, node) is None:
+            yield Taken(said, own, path_words(document.data, path), document.fault(path, "").line)
+
+
+def own_word(said: Any, node: Node) -> Any:
+    """The survey's own word for one that is said where the schema is ``node``; the same where it means no one thing."""
+    if (alike := _alike(said, node)) is not None:
+        return alike
+    meant = node.get("x-also", {}).get(everyday(str(said)), ())
+    return meant[0] if said not in node.get("enum", ()) and len(meant) == 1 else said
 
 
 def _alike(said: str | bool, node: Node) -> str | bool | None:

@@ -66,7 +66,7 @@ _ANGLE_UNITS = {
     **dict.fromkeys(("'", "min", "min.", "minute", "minutes"), 1 / 60),
     **dict.fromkeys(('"', "''", "sec", "sec.", "second", "seconds"), 1 / 3600),
 }
-_SCALES = {"": "c", "c": "c", "celsius": "c", "f": "f", "fahrenheit": "f", "k": "k", "kelvin": "k"}
+_SCALES = {"": "", "c": "c", "celsius": "c", "f": "f", "fahrenheit": "f", "k": "k", "kelvin": "k"}
 _WEIGHT_UNITS = {
     **dict.fromkeys(("n", "newton", "newtons"), 1.0),
     "kn": 1000.0,
@@ -149,16 +149,17 @@ def parse_load(value: object, bare: Units = "mm") -> float:
     return round(newtons * METRE / length, 6)
 
 
-def parse_temperature(value: object) -> float:
-    """A temperature in C; a bare number is C, and text may say C, F or K."""
+def parse_temperature(value: object, bare: Units = "mm") -> float:
+    """A temperature in C; text may say C, F or K, a bare number is C, or F where bare lengths are inches."""
+    alone = "c" if bare == "mm" else "f"
     if not isinstance(value, str):
-        degrees, scale = _plain_number(value, _TEMPERATURE_HELP), "c"
+        degrees, scale = _plain_number(value, _TEMPERATURE_HELP), alone
     else:
         sign, text = _signed(re.sub(r" *(?:°|deg(?:rees?)?\b\.?) *", " ", _tidy(value, _TEMPERATURE_HELP)).strip())
         number, word = _one_term(text, value, _TEMPERATURE_HELP)
         if word not in _SCALES:
             raise ValueError(f'"{value}" has an unknown scale "{word}"; {_TEMPERATURE_HELP}')
-        degrees, scale = sign * number, _SCALES[word]
+        degrees, scale = sign * number, _SCALES[word] or alone
     celsius = {"c": degrees, "f": (degrees - 32) / 1.8, "k": degrees - 273.15}[scale]
     if celsius < -273.15:
         raise ValueError(f"{value} is below absolute zero; {_TEMPERATURE_HELP}")
@@ -221,10 +222,25 @@ def show_load(newtons: float, units: Units = "mm") -> str:
     return f"{float(f'{newtons / KILOGRAM:.2g}'):g} kg on each metre"
 
 
+def show_temperature(celsius: float, units: Units = "mm") -> str:
+    """A temperature: "20 C", or "68 F" in inches."""
+    return f"{celsius * 1.8 + 32:.0f} F" if units == "inches" else f"{celsius:g} C"
+
+
 def show_angle(degrees: float) -> str:
     """An angle in degrees, to 0.01 with no idle noughts: "91.3°", "45.65°", "90°"."""
     text = f"{degrees:.2f}".rstrip("0").rstrip(".")
     return f"{'0' if text == '-0' else text}°"
+
+
+SHOWN: dict[str, Callable[[float, Units], str]] = {
+    "length": show_length,
+    "angle": lambda degrees, _: show_angle(degrees),
+    "temperature": show_temperature,
+    "percent": lambda percent, _: f"{percent:g} %",
+    "load": show_load,
+}
+"""How a value of each kind that the survey writes with a unit is written in a survey in those units."""
 
 
 def _nearest(value: float) -> int:
@@ -323,5 +339,6 @@ PARSERS: dict[str, Callable[[object], float]] = {
 
 
 def parsers(bare: Units) -> dict[str, Callable[[object], float]]:
-    """What reads each kind in a survey in those units: they say what a bare length or load is."""
-    return {**PARSERS, "length": partial(parse_length, bare=bare), "load": partial(parse_load, bare=bare)}
+    """What reads each kind in a survey in those units: they say what a bare length, load or temperature is."""
+    told = {"length": parse_length, "load": parse_load, "temperature": parse_temperature}
+    return {**PARSERS, **{kind: partial(parse, bare=bare) for kind, parse in told.items()}}

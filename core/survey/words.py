@@ -40,14 +40,24 @@ def built_in_tables() -> list[Table]:
 
 def survey_schema(tables: Iterable[Table]) -> dict[str, Any]:
     """The JSON Schema of a survey with the words of these tables; those of one name add to each other."""
+    text = beside("listel.schemas", "survey.schema.json").read_text(encoding="utf-8")
+    schema: dict[str, Any] = _composed(json.loads(text), _by_table(tables))
+    return schema
+
+
+def words_schema(name: str, more: Iterable[Table] = ()) -> dict[str, Any]:
+    """The JSON Schema of one word of the table of that name, to which ``more`` tables may add."""
+    schema: dict[str, Any] = _composed({"x-words": name}, _by_table([*built_in_tables(), *more]))
+    return schema
+
+
+def _by_table(tables: Iterable[Table]) -> Named:
     rows: dict[str, list[tuple[str, Row]]] = {}
     for table in tables:
         for row in table:
             names = row[table.words] if table.words else [row.name]
             rows.setdefault(table.name, []).extend((name, row) for name in names)
-    text = beside("listel.schemas", "survey.schema.json").read_text(encoding="utf-8")
-    schema: dict[str, Any] = _composed(json.loads(text), rows)
-    return schema
+    return rows
 
 
 def _composed(node: Any, rows: Named) -> Any:

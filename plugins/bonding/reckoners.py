@@ -54,9 +54,9 @@ def _bead(given: Mapping[str, Any]) -> Reckoning:
     size = given["cartridge"]
     results: dict[str, Any] = {"net_volume": net, "volume": volume}
     sizes = (size,) if size is not None else CARTRIDGES
-    counts = {f"{one:g}": cartridges(volume, one) for one in sizes}
-    results["cartridges"] = counts[f"{size:g}"] if size is not None else counts
-    told = ", or ".join(f"{count} of {one} ml" for one, count in counts.items())
+    counts = {one: cartridges(volume, one) for one in sizes}
+    results["cartridges"] = [{"size": one, "count": count} for one, count in counts.items()]
+    told = ", or ".join(f"{count} of {one:g} ml" for one, count in counts.items())
     grounds = Grounds(
         inputs=(
             Input("length", given["length"], "mm"),
@@ -83,6 +83,7 @@ def reckoners() -> list[Reckoner]:
                 Option("movement", "length", "movement to come", required=True, least=0, most=100),
             ),
             _joint,
+            {"%": "strain least_class astm_class", "mm": "least_width depth"},
         ),
         Reckoner(
             "bead",
@@ -95,5 +96,6 @@ def reckoners() -> list[Reckoner]:
                 Option("zig-zag", "angle", "angle of a zig-zag bead off the run of the piece", least=0, most=85),
             ),
             _bead,
+            {"ml": "net_volume volume size"},
         ),
     ]

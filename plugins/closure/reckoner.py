@@ -39,7 +39,11 @@ def reckoner() -> Reckoner:
     )
     tape = Option("tape", "length", "one-sigma uncertainty of the tape", least=0, most=500)
     bevel = Option("bevel", "angle", "one-sigma uncertainty of the bevel", least=0, most=10)
-    return Reckoner("closure", "Whether walls and corners of a room close", (side, angle, tape, bevel), closure)
+    units = {
+        "mm": "misclosure allowed expected adjusted_sides reads would_close leaves",
+        "deg": "angle_error allowed_angle_error reads_deg would_close_deg",
+    }
+    return Reckoner("closure", "Whether walls and corners of a room close", (side, angle, tape, bevel), closure, units)
 
 
 def closure(given: Given) -> Reckoning:
@@ -96,10 +100,11 @@ def closure(given: Given) -> Reckoning:
 
 def _suspect(doubt: Doubt, reading: Reading, count: int) -> dict[str, Any]:
     """A reading that could be wrong, as the results show it."""
+    what, deg = ("angle", "_deg") if reading.is_angle else ("side", "")
     return {
-        "what": f"{'angle' if reading.is_angle else 'side'} {doubt.number % count + 1}",
-        "reads": reading.value,
-        "would_close": _rounded(doubt.value),
+        "what": f"{what} {doubt.number % count + 1}",
+        f"reads{deg}": reading.value,
+        f"would_close{deg}": _rounded(doubt.value),
         "leaves": _rounded(doubt.leaves),
         "slip": doubt.slip,
         "likelihood": round(doubt.likelihood, 3),
@@ -109,7 +114,9 @@ def _suspect(doubt: Doubt, reading: Reading, count: int) -> dict[str, Any]:
 def _suspect_words(suspect: dict[str, Any]) -> str:
     """The same as a sentence."""
     slip = f": {suspect['slip']}" if suspect["slip"] else ""
-    says = f"{suspect['what'].capitalize()} reads {suspect['reads']:g}; {suspect['would_close']:g} would close the room"
+    at, unit = ("_deg", "degrees") if "reads_deg" in suspect else ("", "mm")
+    reads, closes = suspect[f"reads{at}"], suspect[f"would_close{at}"]
+    says = f"{suspect['what'].capitalize()} reads {reads:g} {unit}; {closes:g} {unit} would close the room"
     return f"{says} to {suspect['leaves']:.1f} mm{slip}."
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
@@ -15,11 +15,9 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     """How many boards of the stock lengths make the pieces.
 
     ``length``: stock lengths [mm]; ``piece``: texts LENGTHxCOUNT; ``kerf`` and ``end_trim`` [mm]. Results: ``boards``,
-    ``bound`` (the linear bound on boards of one length, else on the length bought, mm), ``proven``, ``bought``
-    (boards by
-    length), ``patterns`` (each with its board, cuts and count), ``waste_share``. Raises ValueError for a text that
-    is no
-    piece, or a piece longer than every board.
+    ``bound`` (the linear bound on boards of one length) or ``bound_length`` (that on the length bought, mm),
+    ``proven``, ``bought`` (boards by length), ``patterns`` (each with its board, cuts and count), ``waste_share``.
+    Raises ValueError for a text that is no piece, or a piece longer than every board.
 
     Source: the cutting-stock problem of Gilmore and Gomory, Operations Research 9, 1961, and 11, 1963 (published
     from memory).
@@ -45,17 +43,14 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     counted: dict[Pattern, int] = {}
     for pattern in solution.patterns:
         counted[pattern] = counted.get(pattern, 0) + 1
-    bought = {
-        f"{length:g}": sum(count for (stretch, _), count in counted.items() if stretch == number)
-        for number, length in enumerate(lengths)
-    }
-    total = sum(length * bought[f"{length:g}"] for length in lengths)
+    bought = [sum(many for (stretch, _), many in counted.items() if stretch == at) for at in range(len(lengths))]
+    total = sum(length * count for length, count in zip(lengths, bought, strict=True))
     used = sum(size * count for size, count in wanted.items()) / GRID
     results = {
         "boards": len(solution.patterns),
-        "bound": linear if one else linear / GRID,
+        "bound" if one else "bound_length": linear if one else linear / GRID,
         "proven": proof.proven,
-        "bought": bought,
+        "bought": boards_bought(lengths, bought),
         "length_bought": total,
         "waste_share": 1 - used / total if total else 0.0,
         "patterns": [
@@ -67,12 +62,17 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
             for (stretch, cuts), count in sorted(counted.items())
         ],
     }
-    says = f"{len(solution.patterns)} boards, {total / 1000:.3f} m; " + (
-        "proven the least" if proof.proven else f"no plan needs less than {results['bound']:.2f}"
-    )
+    least = f"{linear:.2f} boards" if one else f"{linear / GRID:.0f} mm"
+    claim = "proven the least" if proof.proven else f"no plan needs less than {least}"
+    says = f"{len(solution.patterns)} boards, {total:.0f} mm; {claim}"
     inputs = (Input("kerf", kerf, "mm"), Input("end trim", trim, "mm"))
     grounds = Grounds(inputs, "pieces and the kerfs between them fit each board", says, says, (GEOMETRY,))
     return Reckoning(results, (grounds,), (says,))
+
+
+def boards_bought(lengths: Sequence[float], counts: Iterable[int]) -> list[dict[str, float]]:
+    """How many boards of each length, as a result."""
+    return [{"board": length, "count": count} for length, count in zip(lengths, counts, strict=True)]
 
 
 LENGTH = Option(
@@ -99,4 +99,5 @@ STOCK = Reckoner(
         *SAW,
     ),
     stock,
+    {"mm": "bound_length length_bought board length"},
 )

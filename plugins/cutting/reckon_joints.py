@@ -9,8 +9,8 @@ from typing import Any
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.plugins.cutting.free import choose
-from listel.plugins.cutting.problem import Problem, Stretch, steps_down, steps_up
-from listel.plugins.cutting.reckon import LENGTH, SAW
+from listel.plugins.cutting.problem import GRID, Problem, Stretch, steps_down, steps_up
+from listel.plugins.cutting.reckon import LENGTH, SAW, boards_bought
 from listel.plugins.cutting.ways import Runs, Stations
 
 
@@ -51,20 +51,23 @@ def joints(given: Mapping[str, Any]) -> Reckoning:
     bought = Counter(lengths[number] for number, _ in plan)
     stations = [ways.stations(path) for ways, path in zip(free.ways, chosen.paths, strict=True)]
     proven = chosen.cost == chosen.bound
+    bound = chosen.bound if one else chosen.bound / GRID
     results = {
         "boards": len(plan),
-        "bound": chosen.bound if one else chosen.bound / 2,
+        "bound" if one else "bound_length": bound,
         "proven": proven,
-        "bought": {f"{length:g}": bought[length] for length in lengths},
+        "bought": boards_bought(lengths, map(bought.__getitem__, lengths)),
         "joints": [{"run": run.total, "joints": list(at)} for run, at in zip(runs, stations, strict=True)],
     }
     claim = (
         "no plan with this few joints at these places costs less"
         if proven
-        else f"no plan with this few joints at these places needs less than {results['bound']:g}"
+        else f"no plan with this few joints at these places needs less than {bound:g}{' boards' if one else ' mm'}"
     )
     says = f"{len(plan)} boards, {sum(map(len, stations))} joints; {claim}"
-    inputs = tuple(Input(name, given[name], "mm") for name in ("kerf", "end_trim", "overlap", "grid", "least"))
+    inputs = tuple(
+        Input(name.replace("_", " "), given[name], "mm") for name in ("kerf", "end_trim", "overlap", "grid", "least")
+    )
     grounds = Grounds(inputs, "fewest joints, then least cost, then even joints", says, says, (GEOMETRY,))
     return Reckoning(results, (grounds,), (says,))
 
@@ -92,4 +95,5 @@ JOINTS = Reckoner(
         Option("least", "length", "shortest piece of a jointed run", default=600.0, least=1, most=30000),
     ),
     joints,
+    {"mm": "bound_length board run joints"},
 )

@@ -8,7 +8,6 @@ from typing import Any
 
 from listel.core.contract.findings import Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
-from listel.core.contract.tables import open_table
 from listel.core.survey.job import Damage, ExistingTrim, Job, OldTrim, Room, Section, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.existing.mending import mends
@@ -25,17 +24,9 @@ def _splice(given: Mapping[str, Any]) -> Reckoning:
         raise ValueError(
             "the damage goes from --from to --to, within --length; give all three from one end of the piece"
         )
-    said = given["kind"].replace(" ", "-")
-    kinds = open_table("listel.plugins.existing", "damage")
-    kind = next((row for row in kinds if said in (row.name, *(word.replace(" ", "-") for word in row["also"]))), None)
-    if kind is None:
-        names = ", ".join(row.name for row in kinds)
-        raise ValueError(f"--kind: no damage is called {given['kind']}; give one of {names}")
     member = given["member"] or MEMBER
-    if tables.members().find(member) is None:
-        raise ValueError(f"--member: no member is called {member}; give it as a survey does, as picture-rail")
     damage = Damage(
-        start=start, end=end, kind=kind.name, height=given["damage_height"], depth=given["depth"], probed=True
+        start=start, end=end, kind=given["kind"], height=given["damage_height"], depth=given["depth"], probed=True
     )
     piece = ExistingTrim(
         member=member,
@@ -74,7 +65,7 @@ def _results(mend: Mend) -> dict[str, Any]:
             "lost": mend.lost,
             "pins": mend.pin_count,
         }
-    glue = {"glued_area_mm2": mend.glued or None, "glue": mend.glue_kind} if mend.glue else {}
+    glue = {"glued_area": mend.glued or None, "glue": mend.glue_kind} if mend.glue else {}
     return {**found, **glue}
 
 
@@ -107,15 +98,14 @@ def reckoners() -> list[Reckoner]:
                     most=200000,
                 ),
                 Option("to", "length", "where it ends, as the pick found it", required=True, least=0, most=200000),
-                Option(
-                    "kind", "text", "what it is, as a survey says: rot, dry-rot, broken, missing ...", required=True
-                ),
+                Option("kind", "word", "what it is", required=True, table="damage"),
                 Option("thickness", "length", "thickness of the timber", required=True, least=3, most=200),
                 Option("height", "length", "height of its section; without it no area is glued", least=3, most=1500),
                 Option(
                     "member",
-                    "text",
-                    f"as a survey says; {MEMBER} if not given. A rail that carries wants flatter scarfs",
+                    "word",
+                    f"{MEMBER} if not given; a rail that carries wants flatter scarfs",
+                    table="members",
                 ),
                 Option(
                     "upright",
@@ -134,5 +124,6 @@ def reckoners() -> list[Reckoner]:
                 Option("outer-wall", "flag", "it stands on an outer wall"),
             ),
             _splice,
+            {"mm": "start end overall cut_from cut_to scarf lost", "mm2": "glued_area"},
         )
     ]

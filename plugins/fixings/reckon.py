@@ -18,7 +18,6 @@ USUAL_GAUGE = 8
 
 def reckoners() -> list[Reckoner]:
     """Both reckoners."""
-    densities = tuple(row.name for row in tables.timbers())
     return [
         Reckoner(
             "nail",
@@ -59,6 +58,14 @@ def reckoners() -> list[Reckoner]:
                 Option("code", "choice", "timber code", default="eurocode-5", choices=("eurocode-5", "nds")),
             ),
             nail,
+            {
+                "mm": "least_thickness lead_hole spacings spacings_predrilled spacings_not_predrilled penetration "
+                "least_penetration",
+                "N/mm2": "embedment embedment_predrilled withdrawal_strength pull_through_strength",
+                "N/mm": "slip_modulus withdrawal_by_depth mean_test_by_depth",
+                "N mm": "yield_moment",
+                "N": "withdrawal withdrawal_lasting lateral lateral_with_rope lateral_lasting_design",
+            },
         ),
         Reckoner(
             "lead-hole",
@@ -67,12 +74,13 @@ def reckoners() -> list[Reckoner]:
                 Option("kind", "choice", "nail or screw", default="screw", choices=("nail", "screw")),
                 Option("gauge", "number", "screw gauge (No.)", least=0, most=24),
                 Option("diameter", "length", "diameter of the shank, instead of a gauge", least=0.5, most=20),
-                Option("timber", "choice", "the timber drilled", choices=densities),
+                Option("timber", "word", "the timber drilled", table="timbers"),
                 Option("gravity", "number", "its specific gravity, instead of its name", least=0.1, most=1.3),
                 Option("hardwood", "flag", "it is a hardwood"),
                 Option("near-end", "flag", "within 100 mm of an end"),
             ),
             lead_hole,
+            {"mm": "diameter lead_hole figures clearance_hole"},
         ),
     ]
 
@@ -93,14 +101,13 @@ def nail(given: Mapping[str, Any]) -> Reckoning:
 
 
 def nail_nds(given: Mapping[str, Any]) -> Reckoning:
-    """Allowable withdrawal for each inch (whole pounds, as the tables print it) and each mm, and the hole."""
+    """Allowable withdrawal by depth, and the hole; its sentence has the whole pounds an inch that the tables print."""
     diameter = given["diameter"] / american.INCH
     gravity, known = given_or(given, "gravity", tables.framing(USUAL_FRAME)["gravity"], "")
     pounds = american.nds_nail_withdrawal(gravity, diameter)
     results: dict[str, Any] = {
-        "withdrawal_lb_per_in": round(pounds),
-        "withdrawal_per_mm": round(american.per_mm(pounds), 1),
-        "mean_test_per_mm": round(american.handbook_nail_withdrawal(gravity, given["diameter"], 1.0), 1),
+        "withdrawal_by_depth": round(american.per_mm(pounds), 1),
+        "mean_test_by_depth": round(american.handbook_nail_withdrawal(gravity, given["diameter"], 1.0), 1),
         "lead_hole": round(american.nail_hole(gravity, given["diameter"]), 2),
         "least_penetration": american.LEAST_DEPTH * given["diameter"],
     }

@@ -90,6 +90,7 @@ ORDER = Reckoner(
         Option("no-pedestal", "flag", "column and entablature alone take the wall"),
     ),
     order,
+    {"mm": "pedestal base die cap plinth column entablature architrave frieze cornice"},
 )
 
 HEIGHT = Reckoner(
@@ -112,4 +113,5 @@ HEIGHT = Reckoner(
         Option("order", "choice", "the order followed", choices=ORDERS),
     ),
     height,
+    {"mm": "height misses chosen"},
 )

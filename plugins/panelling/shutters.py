@@ -154,4 +154,5 @@ SHUTTERS = Reckoner(
         Option("leaf", "length", "thickness of a leaf, front one first", required=True, many=True, least=10, most=100),
     ),
     reckon,
+    {"mm": "covers widths depth"},
 )

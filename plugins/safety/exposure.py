@@ -297,5 +297,6 @@ EXPOSURE = Reckoner(
         ),
     ),
     reckon,
+    {"m/s2": "a8", "dB(A)": "lep_d", "mg/m3": "c8"},
 )
 """``listel reckon exposure``."""

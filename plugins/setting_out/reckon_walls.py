@@ -39,10 +39,7 @@ def bow(given: Given) -> Reckoning:
         )
     ]
     if None not in (given["thickness"], given["height"], given["timber"]):
-        row = tables.timbers().find(given["timber"])
-        if row is None:
-            known = ", ".join(each.name for each in tables.timbers())
-            raise ValueError(f"no bending strength is known here for {given['timber']}: choose one of {known}")
+        row = tables.timber(given["timber"])
         modulus, strength = bending_of(row)
         spacing, shown, _ = allowed("fixing-spacing")
         if given["spacing"] is not None:

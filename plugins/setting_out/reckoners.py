@@ -40,6 +40,10 @@ def reckoners() -> list[Reckoner]:
                 Option("explain", "flag", "draw the cut as text"),
             ),
             mitre,
+            {
+                "deg": "cut_angle saw_reading other_cut_angle other_saw_reading",
+                "mm": "face_allowance mitre_line gap other_face_allowance",
+            },
         ),
         Reckoner(
             "sprung",
@@ -52,6 +56,7 @@ def reckoners() -> list[Reckoner]:
                 kind,
             ),
             sprung,
+            {"deg": "mitre bevel cut_angle saw_reading"},
         ),
         Reckoner(
             "rake",
@@ -68,6 +73,11 @@ def reckoners() -> list[Reckoner]:
                 projection,
             ),
             rake,
+            {
+                "mm": "edge_difference plumb_depth rake_length mismatch",
+                "deg": "pitch level_to_rake_cut level_to_rake_cut_angle plumb_cut mitre bevel falling_mitre "
+                "falling_bevel",
+            },
         ),
         Reckoner(
             "bow",
@@ -77,10 +87,11 @@ def reckoners() -> list[Reckoner]:
                 Option("rise", "length", "rise of the bow over that chord", required=True, least=0, most=20000),
                 Option("thickness", "length", "thickness of the moulding", least=1, most=200),
                 Option("height", "length", "height of the moulding", least=3, most=1500),
-                Option("timber", "text", "its timber, as the survey names it"),
+                Option("timber", "word", "its timber", table="timbers"),
                 Option("spacing", "length", "spacing of its fixings", least=20, most=5000),
                 Option("clear", "flag", "true where the finish is clear"),
             ),
             bow,
+            {"mm": "radius arc arc_excess gap_if_straight least_radius", "deg": "turn", "N/mm2": "stress", "N": "pull"},
         ),
     ]

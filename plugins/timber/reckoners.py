@@ -114,18 +114,18 @@ def reckoners() -> list[Reckoner]:
                 Option("emc", "percent", "moisture to find the humidity for", least=1, most=40),
             ),
             _moisture,
+            {"%": "humidity emc"},
         ),
         Reckoner(
             "movement",
             "how far a width of timber moves between two moistures",
             (
-                Option(
-                    "timber", "choice", "the timber", required=True, choices=tuple(row.name for row in tables.timbers())
-                ),
+                Option("timber", "word", "the timber", required=True, table="timbers"),
                 Option("width", "length", "the width", required=True, least=3, most=5000),
                 Option("from", "percent", "moisture first", required=True, least=0, most=100),
                 Option("to", "percent", "moisture last", required=True, least=0, most=100),
             ),
             _movement,
+            {"mm": "tangential tangential_most radial radial_most plane plane_most thickness thickness_most"},
         ),
     ]

@@ -16,7 +16,7 @@ from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import counts
 from listel.core.survey.splice import GONE, found
-from listel.core.survey.units import PARSERS, Units, parse_length, parse_load, show_length, show_load
+from listel.core.survey.units import SHOWN, Units, parsers
 
 Node = Mapping[str, Any]
 
@@ -42,7 +42,13 @@ NOT_COPIED = frozenset(
     ["at", "name", "from", "to", "length", "corner", "openings", "fittings", "behind", "floor", "ceiling", "positions"]
 ).union(["bow", "lean", "moisture", "photos", "existing", "plugs"])
 """What was measured on one thing is not that of the next."""
-UNITS = {"angle": "°", "percent": "%", "temperature": "°C"}
+UNITS = {
+    "length": {"mm": "mm", "inches": "in"},
+    "temperature": {"mm": "°C", "inches": "°F"},
+    "angle": dict.fromkeys(("mm", "inches"), "°"),
+    "percent": dict.fromkeys(("mm", "inches"), "%"),
+}
+"""What stands behind a figure of each kind, by the units of the survey."""
 _NUMBER = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,12})?")
 _APART = re.compile(r"\s*[,;]\s*")
 _LONG = 2_000
@@ -303,7 +309,7 @@ class Form:
             kind = "long"
         numbers = bool(form in ("length", "angle", "percent", "load") or kinds & {"number", "integer"})
         keypad = numbers and "array" not in kinds and not (form == "length" and self._units == "inches") and not words
-        unit = {"mm": "mm", "inches": "in"}[self._units] if form == "length" else UNITS.get(form, "")
+        unit = UNITS[form][self._units] if form in UNITS else ""
         return Field(
             id=id_of(path),
             label=self._label(path),
@@ -319,14 +325,10 @@ class Form:
 
     def _read_as(self, form: str, value: Any) -> str:
         """What a figure written with its unit was read as, in the units of the job."""
-        if not isinstance(value, str) or form not in (*UNITS, "length", "load"):
+        if not isinstance(value, str) or form not in SHOWN:
             return ""
         try:
-            if form == "length":
-                return show_length(parse_length(value, self._units), self._units)
-            if form == "load":
-                return show_load(parse_load(value, self._units), self._units)
-            return f"{PARSERS[form](value):g} {UNITS[form]}"
+            return SHOWN[form](parsers(self._units)[form](value), self._units)
         except ValueError:
             return ""
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -192,7 +194,7 @@ def test_a_slipped_point_or_unit_is_asked_about(words, told, capsys):
 
 def test_every_measure_that_a_reckoner_takes_has_its_bounds():
     asked = [option for one in load(entry_points=False).reckoners().values() for option in one.options]
-    measures = [option for option in asked if option.kind not in ("text", "choice", "flag")]
+    measures = [option for option in asked if option.kind not in ("text", "choice", "word", "flag")]
     assert not {option.name for option in measures if option.least is None or option.most is None}
 
 
@@ -259,6 +261,26 @@ RECKONED = [
     ("stock --length 100 --kerf 0 --piece 45x97 --piece 36x610 --piece 31x395 --piece 14x211", {"boards": 453}),
 ]
 LOOSE = {"emc": 0.2}
+MORE_RECKONED = [
+    "mitre --corner 85 --projection 25 --other-projection 30",
+    "rake --rise 180 --going 250 --corner 90 --spring 38 --height 60 --run 3000 --projection 20",
+    "bow --chord 2400 --rise 100 --thickness 20 --height 60 --timber red-oak --spacing 400",
+    "nail --diameter 3 --length 60 --trim 19 --timber-density 350 --gravity 0.42 --code nds",
+    "nail --diameter 3 --length 60 --trim 19 --plaster 12 --timber-density 350 --number 3",
+    "lead-hole --gauge 8 --timber red-oak",
+    "moisture --temperature 20 --emc 8",
+    "movement --timber mdf --width 150 --from 8 --to 12",
+    "height --room-height 2700 --evidence 900",
+    "order --height 2700 --author palladio --order ionic",
+    "splice --length 2000 --from 0 --to 200 --kind rot --thickness 20 --height 150",
+    "stock --length 3600 --length 4800 --piece 1200x4",
+    "joints --length 4800 --run 6200x2",
+    "joints --length 4800 --length 3600 --run 6200x2",
+    "shutters --width 900 --breadth 220 --leaf 32 --leaf 25 --leaf 25",
+    "closure --side 4100 --angle 90 --side 3000 --angle 95 --side 4000 --angle 90 --side 3000 --angle 90",
+    "exposure --noise 88 --hours 4 --region us",
+    "exposure --dust 2 --hours 4",
+]
 
 
 @pytest.mark.parametrize(("words", "expected"), RECKONED, ids=[words for words, _ in RECKONED])
@@ -278,6 +300,64 @@ def test_reckoners_print_for_a_person_too(words, capsys):
     assert status in (0, 1), err
     assert "source" in out
     assert not {"{", "["} & set(out)
+
+
+COUNTS = {"boards", "bound", "count", "cartridges", "effective_number", "likelihood", "penetration_factor", "pins",
+          "precision", "share", "slope", "waste_share", "vibration_points", "noise_points", "dose"}  # fmt: skip
+"""Results that have no unit: what is counted, a share, a ratio."""
+
+
+def figures(held: object, under: str = "") -> Iterator[tuple[str, str]]:
+    """The figures in some results: the key of each, and the key above it."""
+    for key, value in held.items() if isinstance(held, dict) else ((under, each) for each in held):
+        if isinstance(value, (dict, list)):
+            yield from figures(value, key)
+        elif isinstance(value, (int, float)) and not isinstance(value, bool):
+            yield key, under
+
+
+@pytest.mark.parametrize("words", [*(words for words, _ in RECKONED), *MORE_RECKONED])
+def test_every_figure_that_a_reckoner_gives_has_its_unit_or_is_counted(words, capsys):
+    told = json.loads(call(capsys, "reckon", *words.split(), "--json")[1])["results"]
+    units = load(entry_points=False).reckoners()[words.split()[0]].units
+    known = {name for names in units.values() for name in names.split()} | COUNTS
+    assert {key for key, above in figures(told) if key not in known and above not in known} == set()
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("movement --timber yellow-poplar --width 6 --from 12 --to 6", ["tangential: -0.104 in"]),
+        ("movement --timber poplar --width 150mm --from 12 --to 6", ["tulipwood, 5 7/8"]),
+        (
+            "nail --diameter 0.131 --length 2.5 --trim 3/4 --code nds --gravity 0.5",
+            ["lead hole: 0.098 in", "withdrawal: 55.9 lbf"],
+        ),
+        ("rake --rise 7.5 --going 10 --height 2.5", ["plumb depth: 3 1/8"]),
+        ("stock --length 144 --piece 139x1 --kerf 1/8", ["length bought: 12' 0", "board 12' 0"]),
+        ("moisture --temperature 68 --humidity 25", ["emc: 5.3", "T = 68 F"]),
+        ("bead --length 30ft --diameter 1/4", ["US fl oz"]),
+    ],
+)
+def test_what_is_asked_in_inches_is_answered_in_american_units(words, says, capsys):
+    status, out, err = call(capsys, "reckon", *words.split(), "--inches")
+    assert status == 0, err
+    for each in says:
+        assert each in out
+    assert not re.search(r"\d (mm|m|N|C|ml)\b", out.split("  by  ")[0])
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("movement --timber beech --width 100 --from 12 --to 6", "could mean european-beech or american-beech"),
+        ("movement --timber pin --width 100 --from 12 --to 6", "is not known here"),
+        ("splice --length 900 --from 0 --to 50 --kind damp --thickness 20", "--kind: damp is not known here"),
+    ],
+)
+def test_a_reckoner_takes_the_words_that_a_survey_takes(words, says, capsys):
+    status, _, err = call(capsys, "reckon", *words.split())
+    assert status == 2 and says in err
 
 
 def test_a_reckoner_tells_a_bad_figure_in_words(capsys):

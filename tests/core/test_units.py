@@ -120,6 +120,11 @@ def test_temperatures(written: object, celsius: float) -> None:
     assert parse_temperature(written) == celsius
 
 
+def test_a_bare_temperature_in_a_survey_in_inches_is_in_fahrenheit() -> None:
+    read = [parse_temperature(each, "inches") for each in (68, "68", "68 F", "20 C")]
+    assert read == [20.0] * 4
+
+
 @pytest.mark.parametrize("written", ["-300", "12 X", "warm", "12 C 3", None])
 def test_temperatures_refused(written: object) -> None:
     with pytest.raises(ValueError, match="write a temperature as"):

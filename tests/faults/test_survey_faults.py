@@ -231,7 +231,7 @@ ONE_FAULT = [
         "listel: 1\n",
         "listel: 1\nclimate: {winter: {temperature: 66}}\n",
         2,
-        "66 is above 50 C; air temperature, C (write 68 F for Fahrenheit). Did you mean 66 F?",
+        "66 is above 50 C; air temperature; bare it is C, in a survey in inches F. Did you mean 66 F?",
     ),
     ("listel: 1\n", "listel: 2\n", 1, "2 cannot stand here; write 1"),
     ("listel: 1\n", "listel: 1\nbuilding: {built: before 1838}\n", 2, "about 1838"),

@@ -611,9 +611,11 @@ def test_the_reckoner_of_joints() -> None:
 
 def test_the_reckoner_of_beads() -> None:
     found = reckon("bead", length=10000.0, diameter=8.0, cartridge=290)
-    assert found["cartridges"] == 2
+    assert found["cartridges"] == [{"size": 290, "count": 2}]
     assert found["volume"] == pytest.approx(502.65 / 0.9, abs=0.01)
-    assert reckon("bead", length=10000.0, diameter=8.0)["cartridges"] == {"290": 2, "310": 2, "350": 2}
+    assert reckon("bead", length=10000.0, diameter=8.0)["cartridges"] == [
+        {"size": size, "count": 2} for size in (290, 310, 350)
+    ]
     assert reckon("bead", length=10000.0, diameter=8.0, cartridge=290, waste=0.0)["volume"] == pytest.approx(
         502.65, abs=0.01
     )

@@ -34,9 +34,8 @@ def test_rope_and_row() -> None:
 
 
 def test_nail_after_the_nds() -> None:
-    results = reckon("nail", code="nds", gravity=0.5, diameter=0.131 * 25.4).results
-    assert results["withdrawal_lb_per_in"] == 32
-    assert results["withdrawal_per_mm"] == 5.6
+    found = reckon("nail", code="nds", gravity=0.5, diameter=0.131 * 25.4)
+    assert found.results["withdrawal_by_depth"] == 5.6 and found.says[0].startswith("Allowable withdrawal 32 lb ")
 
 
 def test_nds_withdrawal_of_a_nail_of_known_depth() -> None:
