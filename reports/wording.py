@@ -25,8 +25,8 @@ _OF_AN_ORDER = r"(?!,? +\d|, frieze)"
 _STOP = re.compile(r"\.(?!\d)|(?<!&#\d\d);|[<>]")
 _FAR = 400
 """Letters within which a sentence is looked through."""
-GIVEN = {"name", "title", "client", "site", "surveyor", "significance", "note", "shows", "says", "reason", "considered"}
-GIVEN |= {"agreed", "cause", "by", "reference", "text"}
+GIVEN = {"name", "title", "client", "site", "surveyor", "note", "shows", "says", "reason", "considered"}
+GIVEN |= {"list_entry", "significance", "consulted", "benefit", "agreed", "cause", "by", "reference", "text"}
 """Where a survey holds people's own words, which nobody changes."""
 
 

@@ -38,7 +38,8 @@ def _built(building: Any) -> Any:
 class Building(Surveyed):
     """``built``: year; ``built_about``: the year is approximate. ``protection``: kind of protection or "none";
     None is not surveyed. ``refurbished``: years of later works. ``state``, ``city``: in the United States, for rules of
-    their own. ``client_kind``: domestic, landlord, trust, firm, public."""
+    their own. ``client_kind``: domestic, landlord, trust, firm, public. ``harm``: none, less-than-substantial,
+    substantial; ``benefit``: what is weighed against it."""
 
     built: int | None = spelt("", None, read=_year, write=_built)
     built_about: bool = spelt("built", False, read=_about, write=lambda building: None)
@@ -47,7 +48,11 @@ class Building(Surveyed):
     occupied: str | None = None
     _: KW_ONLY
     children: bool | None = None
+    list_entry: str | None = None
     significance: str | None = None
+    consulted: str | None = None
+    harm: str | None = None
+    benefit: str | None = None
     refurbished: tuple[int, ...] = ()
     use: str | None = None
     state: str | None = None

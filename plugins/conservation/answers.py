@@ -50,9 +50,31 @@ def _listed(words: list[str], article: str = "") -> str:
     return f"{first}{between} and {article}{rest[-1]}" if rest else first
 
 
-def _significance(told: Told) -> str:
-    said = told.job.building.significance
-    return said.strip() if said else "Not surveyed: what matters about the building."
+SURVEYED = {
+    "list_entry": ("Entry: ", "its entry in the list or register"),
+    "significance": ("", "what matters about the building"),
+    "consulted": ("Consulted: ", "which records of the building were read"),
+    "harm": ("Harm to what matters: ", "how far the work harms what matters"),
+    "benefit": ("Weighed against it: ", "what public benefit is weighed against the harm"),
+}
+"""What the survey alone can answer: how it is said, and what it is where it was not surveyed."""
+
+
+def left_out(job: Job, names: Sequence[str]) -> list[str]:
+    """What of these answers the survey leaves out, in words. No benefit is asked for where nothing is harmed."""
+    building = job.building
+    asked = [name for name in names if name != "benefit" or building.harm not in (None, "none")]
+    return [SURVEYED[name][1] for name in asked if name in SURVEYED and not getattr(building, name)]
+
+
+def _surveyed(name: str) -> Callable[[Told], str]:
+    def answer(told: Told) -> str:
+        said = (getattr(told.job.building, name) or "").strip()
+        lacks = left_out(told.job, [name])
+        words = said.replace("-", " ") if name == "harm" else said
+        return _sentence(f"{SURVEYED[name][0]}{words}" if said else f"Not surveyed: {lacks[0]}" if lacks else "")
+
+    return answer
 
 
 def _age(told: Told) -> str:
@@ -129,7 +151,7 @@ def _marked(told: Told) -> str:
 
 ANSWERS: dict[str, Callable[[Told], str]] = {
     "fabric": _fabric,
-    "significance": _significance,
+    **{name: _surveyed(name) for name in SURVEYED},
     "age": _age,
     "impact": _impact,
     "principles": lambda _: "Keep before refix, refix before repair, repair before replace.",

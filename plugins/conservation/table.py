@@ -10,12 +10,12 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
-from listel.plugins.conservation.answers import Told, answered
+from listel.plugins.conservation.answers import Told, answered, left_out
 from listel.plugins.conservation.drilled import drilled, told_of
 from listel.plugins.conservation.evidence import borne_out, traced
 from listel.plugins.conservation.meeting import joints
 from listel.plugins.conservation.results import Drilled, Item, OfficerTable, Total, Undoing, done_to
-from listel.plugins.conservation.telling import carried, marked
+from listel.plugins.conservation.telling import carried, marked, untold
 from listel.plugins.conservation.undoing import UNKNOWN, in_words, undoings
 from listel.plugins.existing import NEW, Existing, OldPiece
 from listel.plugins.proportions import Proportions
@@ -30,14 +30,15 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from carried(job, sheet[Site], existing, setting_out)
     yield from marked(job, sheet[Site], existing, setting_out)
     yield from joints(job, existing, setting_out)
-    region = load_table(__package__, "asks").find(job.building.region or "") or load_table(__package__, "asks").row(
-        "other"
-    )
+    free = sheet[Site].protection.inside is False
+    regions = load_table(__package__, "asks")
+    region = (None if free else regions.find(job.building.region or "")) or regions.row("other")
+    yield from untold(job, sheet[Site], left_out(job, [name for ask in region["asks"] for name in ask["answers"]]))
     undoing, holed = tuple(undoings(sheet)), tuple(drilled(job, sheet))
     yield from told_of(job, sheet, holed)
     items = (
         *(_old(job, piece, existing, undoing, holed) for piece in existing.pieces),
-        *_new(job, setting_out, existing, sizes, undoing),
+        *_new(job, setting_out, existing, sizes, undoing, free),
     )
     totals = tuple(_totals(existing, setting_out.laid)) if existing.pieces or setting_out.laid else ()
     told = Told(job=job, existing=existing, items=items, totals=totals, drilled=holed)
@@ -80,9 +81,9 @@ def _old(job: Job, piece: OldPiece, existing: Existing, undoing: Sequence[Undoin
 
 
 def _new(
-    job: Job, setting_out: SettingOut, existing: Existing, sizes: Proportions, undoing: Sequence[Undoing]
+    job: Job, setting_out: SettingOut, existing: Existing, sizes: Proportions, undoing: Sequence[Undoing], free: bool
 ) -> Iterator[Item]:
-    """New trim, a row for each trim and room."""
+    """New trim, a row for each trim and room; ``free``: nobody has a say inside."""
     house = traced(job, existing)
     for trim in job.trim:
         for room in job.rooms:
@@ -116,7 +117,7 @@ def _new(
                 worth=borne.words,
                 replaces=replaces,
                 happens="fixed as conjecture, and recorded as such"
-                if not (borne.proved or borne.departs)
+                if not (free or borne.proved or borne.departs)
                 else f"takes the place of {', '.join(replaces)}"
                 if replaces
                 else "fixed where nothing old stands",

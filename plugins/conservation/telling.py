@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from listel.core.contract.findings import Finding, Grounds, Weight, Where
 from listel.core.contract.rules import load_rules
@@ -15,6 +15,15 @@ from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import Site
 
 RULES = load_rules(__package__)
+
+
+def untold(job: Job, site: Site, lacks: Sequence[str]) -> Iterator[Finding]:
+    """What an authority reads first, where it was not surveyed."""
+    if site.protection.inside and lacks:
+        where = Where(line=job.line(job.building))
+        mend = "Tell it under building."
+        decides = "what the authority has to weigh"
+        yield RULES["not-told-to-authority"].lacking("; ".join(lacks), decides, where, mend)
 
 
 def carried(job: Job, site: Site, existing: Existing, setting_out: SettingOut) -> Iterator[Finding]:

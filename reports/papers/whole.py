@@ -142,7 +142,7 @@ class _Whole:
             rest = tuple(f for f in self.outcome.findings if plugin_of(f) not in self.placed)
             return self.findings(rest) if rest else EMPTY
         if name == "sign-off":
-            return self.dressed(name, {})
+            return self.dressed(name, {"protection": protection_of(self.outcome.job.building)})
         values = self.part_values(name)
         return EMPTY if values is None else self.ours(name, **values)
 
@@ -154,8 +154,7 @@ class _Whole:
         if name == "holds":
             return {"groups": grouped(outcome.holds, outcome.rules, job.units)}
         if name == "scope":
-            protection = protection_of(job.building)
-            return {"runs": runs(outcome), "protection": protection}
+            return {"runs": runs(outcome), "protection": protection_of(job.building)}
         if name == "photographs":
             rooms = shown_by_room(outcome)
             return {"rooms": rooms, "figure": self.sections.figure} if rooms else None

@@ -84,20 +84,49 @@ def test_a_board_and_its_mould_together_follow_old_skirting_in_one_piece(high, f
 
 
 @pytest.mark.parametrize(
-    ("region", "words"),
+    ("region", "protection", "words"),
     [
-        ("england", "Justification"),
-        ("wales", "Effect on character and significance"),
-        ("scotland", "Cultural significance"),
-        ("northern-ireland", "Effect on it, repairs included"),
-        ("united-states", "Standard 6, repaired rather than replaced"),
+        ("england", "listed-grade-2", "Justification"),
+        ("wales", "listed-grade-2", "Effect on character and significance"),
+        ("scotland", "category-b", "Cultural significance"),
+        ("northern-ireland", "listed-grade-b1", "Effect on it, repairs included"),
+        ("united-states", "local-landmark", "Standard 6, repaired rather than replaced"),
     ],
 )
-def test_each_region_is_asked_in_its_own_words(region, words):
-    told = outcome(skirting(state="sound", intent="keep"), **{"building.region": region})
+def test_each_region_is_asked_in_its_own_words(region, protection, words):
+    told = outcome(
+        skirting(state="sound", intent="keep"), **{"building.region": region, "building.protection": protection}
+    )
     page = render(told, readers="officer").lower()
     assert words.lower() in page
     assert "3.6 m kept in place (100 %)" in page, "it answers with this job's figures"
+
+
+def test_what_an_authority_reads_first_is_asked_of_the_survey_and_answered_from_it():
+    told = outcome(**{"building.region": "england", "building.protection": "listed-grade-2"})
+    asks = dict(told.sheet[OfficerTable].asks)
+    for heading in ("The fabric", "Significance", "Impact"):
+        assert "Not surveyed: " in asks[heading]
+    assert "Not surveyed" not in asks["Justification"], "no benefit is weighed before there is harm"
+    said = {"list-entry": "1 000 001, Invented House", "significance": "its stair", "consulted": "the county record"}
+    said |= {"harm": "less-than-substantial", "benefit": "the house is lived in again"}
+    told = outcome(building={"region": "england", "protection": "listed-grade-2", **said})
+    shown = render(told, readers="officer")
+    for words in (*said.values(), "less than substantial"):
+        assert (words in shown) is (words != "less-than-substantial"), words
+
+
+@pytest.mark.parametrize(
+    ("protection", "made"),
+    [("none", False), ("conservation-area", False), ("unknown", True), ("listed-grade-2", True)],
+)
+def test_no_paper_is_made_for_an_authority_that_has_no_say_inside(protection, made):
+    told = outcome(**{"building.region": "england", "building.protection": protection})
+    shown = render(told, readers="officer")
+    assert ("What happens to each thing" in shown) is made and ("So no paper is made" in shown) is not made
+    everything = render(told)
+    for words in ("fixed as conjecture", "Statement of heritage significance", "Conservation officer"):
+        assert (words in everything) is made, words
 
 
 @pytest.mark.parametrize(
@@ -111,7 +140,7 @@ def test_each_region_is_asked_in_its_own_words(region, words):
     ],
 )
 def test_how_new_trim_comes_off_follows_what_holds_covers_and_sticks_it(choices, words, harms):
-    told = outcome(choices=choices)
+    told = outcome(choices=choices, **{"building.protection": "unknown"})
     for line in told.sheet[OfficerTable].undoing:
         assert words in line.comes_off and line.harms is harms and line.holes
     (skirting_,) = [item for item in told.sheet[OfficerTable].items if item.label == "skirting"]
@@ -141,6 +170,7 @@ def test_a_repair_names_its_glue_what_is_cut_away_and_the_new_screws():
 )
 def test_what_a_departure_puts_first_is_what_is_reckoned_and_told(rule, choices, finish, words):
     sets = {"choices": {"fixing": "screw", **choices}, "rooms.0.walls.0.substrate.finish": finish}
+    sets |= {"building.protection": "unknown"}
     kept = outcome(**sets)
     assert any(found.rule == f"bonding/{rule}" for found in kept.findings) and words not in render(
         kept, readers="officer"

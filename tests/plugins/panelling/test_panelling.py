@@ -130,7 +130,7 @@ ROOM = """\
 listel: 1
 invented: true
 job: {title: Panelling, surveyed: 2026-02-18}
-building: {built: 1890, region: england, protection: none, occupied: empty, children: false}
+building: {built: 1890, region: england, protection: unknown, occupied: empty, children: false}
 climate: {heating: heated}
 rooms:
   - name: Study
