@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import cos, radians
 
 from listel.core.contract.findings import Grounds, Input, Where
-from listel.core.contract.tables import Row
+from listel.core.contract.tables import Row, open_table
 from listel.core.survey.job import Damage, ExistingTrim, Job, OldTrim, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
@@ -126,6 +126,7 @@ def piece_of(job: Job, old: OldTrim) -> OldPiece:
         why=why(said),
         given=bool(said.reason),
         hides=said.hides,
+        arsenic=any(open_table(__package__, "finds").row(name).get("arsenic") for name in said.hides),
         alive=alive(old),
         spreads=any(figures.damage(each.kind).get("spreads") for each in said.damage),
         considered=said.considered,

@@ -61,6 +61,7 @@ class OldPiece:
     why: str = told("why that, in words")
     given: bool = told("whether the survey gives a reason", default=False)
     hides: tuple[str, ...] = told("what lies behind it", default=())
+    arsenic: bool = told("whether what lies behind it may hold arsenic", default=False)
     alive: bool = told(
         "whether its decay is not told to be cured, or it reads wetter than decay stops at", default=False
     )

@@ -12,6 +12,7 @@ from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
 from listel.plugins.conservation import OfficerTable
 from listel.plugins.existing import Existing, at_work, made_of, upper_part
+from listel.plugins.safety.hazards import fixing_lines, named
 from listel.plugins.safety.results import Consent
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import protection_of, tables
@@ -62,9 +63,14 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     if at_work(job):
         table = sheet.get(OfficerTable) or OfficerTable()
         yield "plaster-holes", ", ".join(dict.fromkeys(each.piece for each in table.drilled if each.piece))
+    holed = {(line.room, line.wall) for line in fixing_lines(sheet) if line.count > line.old_holes}
+    walls = [(room, wall) for room in job.rooms for wall in room.walls if (room.name, wall.name) in holed]
+    if covered := [pair for pair in walls if tables.kept_finishes(pair[1])]:
+        kept = dict.fromkeys(row["says"] for _, wall in covered for row in tables.kept_finishes(wall))
+        yield "covering-holes", f"{', '.join(kept)} on {named(covered)}"
     bonding = sheet.get(Bonding)
-    named = {bond.adhesive for bond in bonding.bonds} if bonding else {job.choices.adhesive}
-    glued = sorted(name for name in named if name in ADHESIVES)
+    sticks = {bond.adhesive for bond in bonding.bonds} if bonding else {job.choices.adhesive}
+    glued = sorted(name for name in sticks if name in ADHESIVES)
     if glued:
         yield "adhesive", " and ".join(name.replace("-", " ") for name in glued)
 

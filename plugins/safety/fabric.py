@@ -32,16 +32,20 @@ def regime(job: Job, matter: str) -> Row:
     return next((row for row in rows if job.building.region in row["regions"]), rows[-1])
 
 
+def earliest(job: Job) -> int | None:
+    """The year the building was built; ten years early where that is about, None where it is not known."""
+    built = job.building.built
+    return built - 10 if built is not None and job.building.built_about else built
+
+
 def age(job: Job, matter: str) -> str:
     """Whether the material is "presumed", "possible", "unlikely" or "unknown" by the building's year.
 
-    A building later than the year, but never refurbished before it, has none; an approximate year counts ten years
-    early.
+    A building later than the year, but never refurbished before it, has none.
     """
-    built, row = job.building.built, regime(job, matter)
-    if built is None:
+    year, row = earliest(job), regime(job, matter)
+    if year is None:
         return "unknown"
-    year = built - 10 if job.building.built_about else built
     return "presumed" if year < row["presume"] else "possible" if year < row["possible"] else "unlikely"
 
 
@@ -211,20 +215,36 @@ def walls_of_trim(job: Job) -> list[tuple[Room, Wall]]:
 
 
 def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Arsenic in old papers and paints of any colour, in a building as old as they are. Source: the table
-    ``finishes``."""
-    built, last = job.building.built, tables.finishes().row("old-paper")
-    doubted = [
-        (room, wall) for room, wall in walls_of_trim(job) if any(row.get("arsenic") for row in tables.finishes_on(wall))
-    ]
-    if built is not None and built < last["to"] and doubted:
-        yield hazard(
-            "arsenic",
-            f"{built_words(job)} and there is old paper or paint on {named(doubted)}; of any colour, it may hold "
-            "arsenic, and later paper may lie over it.",
-            Grounds(sources=last.sources),
-            rooms=rooms_of(doubted),
+    """Arsenic in old papers and paints of any colour, in a building as old as they are: held where such a paper itself
+    is drilled, cut or laid open. Source: the table ``finishes``."""
+    last, year = tables.finishes().row("old-paper"), earliest(job)
+    if year is not None and year >= last["to"]:
+        return
+    opened = [piece for piece in (sheet.get(Existing) or Existing()).pieces if piece.arsenic and piece.opened]
+    doubted, papers = [], dict[tuple[str, str], list[str]]()
+    for room, wall in walls_of_trim(job):
+        rows = [row for row in tables.finishes_on(wall) if row.get("arsenic")]
+        here = [piece.label for piece in opened if (piece.room, piece.wall) == (room.name, wall.name)]
+        what = [row["says"] for row in rows if row.get("to")]
+        what += [f"what lies behind {' and '.join(here)}"] if here else []
+        doubted += [(room, wall)] if rows or what else []
+        if what:
+            papers[room.name, wall.name] = what
+    if not doubted:
+        return
+    because = (
+        f"{built_words(job)}{' and' if year is not None else ','} there is old paper or paint on {named(doubted)}; of "
+        "any colour, it may hold arsenic, and later paper may lie over it."
+    )
+    grounds = Grounds(sources=last.sources)
+    yield hazard("arsenic", because, grounds, rooms=rooms_of(doubted))
+    for (name, on), what in papers.items():
+        says = (
+            f"Wall {on} of the {name} has {' and '.join(what)}, of any colour, which may hold arsenic: it is drilled, "
         )
+        mend = "Have it tested, layer by layer; or keep the work off it."
+        where = Where(name, on, line=job.line(job.room(name).wall(on)))
+        yield RULES["arsenic"].told("hold", f"{says}cut or laid open only once it is known.", where, grounds, mend)
 
 
 def wildlife(job: Job, sheet: Sheet) -> Iterator[object]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from listel.core.contract.findings import Finding
 from listel.core.contract.lift import Lift
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import load_rules
@@ -12,7 +13,7 @@ from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
 from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.consent import law_of
-from listel.plugins.safety.fabric import age, built_words, disturbed, heat, regime, walls_of_trim
+from listel.plugins.safety.fabric import age, arsenic, built_words, disturbed, heat, regime, walls_of_trim
 from listel.plugins.safety.services import gassy, near
 from listel.plugins.safety.work import worked_over_stairs
 from listel.plugins.safety.zones import policy
@@ -101,6 +102,12 @@ def needs_gas_check(job: Job, sheet: Sheet) -> str:
     """Why a gas pipe is proved dead."""
     walls = {wall.name for _, wall in walls_of_trim(job) if any(gassy(item) for item in near(job, wall))}
     return f"Gas pipe or brackets on wall {', '.join(sorted(walls))} may still be live." if walls else ""
+
+
+def needs_arsenic_check(job: Job, sheet: Sheet) -> str:
+    """Why old papers are tested."""
+    at = [str(item.where) for item in arsenic(job, sheet) if isinstance(item, Finding)]
+    return f"There is old paper that may hold arsenic: {'; '.join(at)}." if at else ""
 
 
 def needs_platform(job: Job, sheet: Sheet) -> str:
@@ -243,6 +250,16 @@ def steps() -> list[Step]:
             hours=lambda job, sheet: 2.0,
             wait=_laboratory("asbestos-check", 3 * 24.0),
             who="specialist",
+        ),
+        Step(
+            "arsenic-check",
+            "Old papers tested for arsenic, layer by layer",
+            _recorded_too("arsenic-check", needs_arsenic_check),
+            ("survey",),
+            hours=lambda job, sheet: 1.0,
+            wait=_laboratory("arsenic-check", 5 * 24.0),
+            who="specialist",
+            before=("record-finds", *holes),
         ),
         Step(
             "protect-finishes",

@@ -62,6 +62,11 @@ def finishes_on(wall: Wall) -> tuple[Row, ...]:
     return tuple(finishes().row(name) for name in wall.substrate.finish) if wall.substrate else ()
 
 
+def kept_finishes(wall: Wall) -> tuple[Row, ...]:
+    """Those of its finishes that are kept as history, which no filler makes good."""
+    return tuple(row for row in finishes_on(wall) if row.get("keep"))
+
+
 def loose_finish(wall: Wall) -> Row | None:
     """The outermost of its finishes that lets go of what is stuck to it or to what lies over it; None with none."""
     return next((row for row in finishes_on(wall) if row.get("lets_go")), None)

@@ -259,6 +259,19 @@ def _walls(outcome: Outcome) -> Iterator[Thing]:
     if not drilled:
         return
     glued = any(line.stuck for line in table.undoing) if table else False
+    walls = dict.fromkeys((line.room, line.wall) for line in drilled)
+    covered: dict[str, list[str]] = {}
+    for room, wall in walls:
+        for finish in tables.kept_finishes(outcome.job.room(room).wall(wall)):
+            covered.setdefault(finish["says"], []).append(f"{room} {wall}")
+    for says, places in covered.items():
+        yield Thing(
+            thing=f"{says[0].upper()}{says[1:]}",
+            where=", ".join(places),
+            happens="holes" + (", and glue" if glued else ""),
+            why="New trim crosses it, and is fixed through it into what bears behind.",
+            undone="not at all: a hole in it cannot be stopped to match",
+        )
     kinds: dict[bool, dict[str, None]] = {}
     for line in drilled:
         row = tables.makeups().find(line.substrate)

@@ -24,6 +24,7 @@ from listel.plugins.heights.rooms import spans_of
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
+from listel.reports.papers.officer import items
 from listel.reports.statement import render
 
 REGISTRY = load(entry_points=False, reckoners=False)
@@ -258,6 +259,17 @@ def test_queen_anne_by_itself_is_asked_for() -> None:
     with pytest.raises(SurveyFaults) as told:
         read(rooms__0__period="Queen Anne")
     assert "american-queen-anne" in str(told.value)
+
+
+def test_an_old_paper_that_is_drilled_is_told_to_the_officer_as_a_loss() -> None:
+    wall = {"kind": "lime-on-brick", "finish": ["emulsion", "old-paper"]}
+    told = on_wall(wall, building__built=1840, building__protection="listed-grade-2", choices__fixing="screw")
+    (view,) = [each for each in told.sheet[SafetyNotes].consents if "paper of about 1780 to 1890" in each.what]
+    assert view.view == "likely alteration"
+    (thing,) = [each for each in items(told).others if each.thing == "Paper of about 1780 to 1890"]
+    assert "cannot be stopped to match" in thing.undone
+    plain = on_wall({"kind": "lime-on-brick", "finish": "emulsion"}, building__built=1840)
+    assert not [each for each in items(plain).others if "cannot" in each.undone]
 
 
 @pytest.mark.parametrize(("built", "told"), [(1875, True), (1889, True), (1890, False)])
