@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import pairwise
 from math import atan2, degrees
 
 from listel.core.survey.job import Job
-from listel.plugins.proportions import Segment, profile_path
+from listel.plugins.proportions import Segment, back_points, profile_path
 
 LAYER = "SECTION"
 
@@ -23,14 +24,14 @@ def profiles(job: Job) -> dict[str, str]:
         if path:
             plain = re.sub(r"[^a-z0-9]+", "-", trim.name.lower()).strip("-") or "trim"
             taken = sum(1 for name in found if name.startswith(f"{plain}-mm"))
-            found[f"{plain}{f'-{taken + 1}' if taken else ''}-mm.dxf"] = section(path)
+            found[f"{plain}{f'-{taken + 1}' if taken else ''}-mm.dxf"] = section(path, back_points(trim))
     return found
 
 
-def section(path: tuple[Segment, ...]) -> str:
-    """A section: its face, and straight lines along its top, back and foot. x runs out from the wall, y up."""
-    start, end = path[0].start, path[-1].end
-    closing = [(end, (0.0, end[1])), ((0.0, end[1]), (0.0, start[1])), ((0.0, start[1]), start)]
+def section(path: tuple[Segment, ...], back: list[tuple[float, float]]) -> str:
+    """A section: its face, and straight lines along its top, back and foot, but where its back is not known. x runs out
+    from the wall, y up."""
+    closing = pairwise([path[-1].end, *back, path[0].start]) if back else ()
     sides = [Segment(kind="line", start=first, end=last) for first, last in closing if first != last]
     head = (
         (0, "SECTION"),

@@ -7,7 +7,13 @@ from pathlib import Path
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
-from listel.plugins.proportions.mouldings import Segment, profile_faults, profile_path, profile_points
+from listel.plugins.proportions.mouldings import (
+    Segment,
+    back_points,
+    profile_faults,
+    profile_path,
+    profile_points,
+)
 from listel.plugins.proportions.results import (
     MemberProportion,
     OrderShares,
@@ -24,6 +30,7 @@ __all__ = [
     "Segment",
     "Suggestion",
     "profile_faults",
+    "back_points",
     "profile_path",
     "profile_points",
 ]

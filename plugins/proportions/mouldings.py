@@ -4,10 +4,11 @@ mm."""
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import atan2, ceil, cos, degrees, hypot, radians, sin, sqrt
+from itertools import pairwise
+from math import atan2, ceil, cos, degrees, hypot, radians, sin, sqrt, tan
 
 from listel.core.quick import dataclass
-from listel.core.survey.job import ProfileElement, Trim
+from listel.core.survey.job import ProfileElement, Section, Trim
 from listel.plugins.site import tables
 
 Point = tuple[float, float]
@@ -45,8 +46,9 @@ def profile_path(trim: Trim) -> tuple[Segment, ...]:
     """The face of a moulding from its underside up, as lines and arcs; the back and the flat edges close it.
 
     It starts at the trim's ``foot`` (its projection at the underside), or where its furthest point then reaches the
-    section's projection. A trim without elements is a plain rectangle; one
-    without a height or projection either has no path, nor have shutters, which are leaves in a boxing. Source: the
+    section's projection. A trim without elements is a plain rectangle, or where it is sprung a board that leans; one
+    without a height or projection either has no path, nor has a sprung one without its thickness, nor have shutters,
+    which are leaves in a boxing. Source: the
     compass constructions of the Roman mouldings, as in R. G. Hatfield, The American House Carpenter, arts. 310-323
     (published, seen); each element's function says more.
     """
@@ -56,8 +58,7 @@ def profile_path(trim: Trim) -> tuple[Segment, ...]:
     if not trim.profile:
         if section.height is None or section.projection is None:
             return ()
-        p, h = section.projection, section.height
-        return (_line((p, 0.0), (p, h), "plain"),)
+        return tuple(_line(*pair, "plain") for pair in pairwise(_plain_face(section)))
     if trim.foot is not None:
         return _path(trim.profile, trim.foot)
     drawn = _path(trim.profile, 0.0)
@@ -65,6 +66,32 @@ def profile_path(trim: Trim) -> tuple[Segment, ...]:
         return ()
     reach = [x for segment in drawn for x, _ in (segment.start, *segment.points())]
     return _path(trim.profile, (section.projection or max(reach) - min(reach)) - max(reach))
+
+
+def _plain_face(section: Section) -> list[Point]:
+    """The face of a board, from its underside up: plumb, or of a sprung one parallel to its back as far as it stands
+    out, and there plumb to its top. None of a sprung one whose thickness was not surveyed."""
+    p, h = section.projection or 0.0, section.height or 0.0
+    if not section.spring:
+        return [(p, 0.0), (p, h)]
+    if section.foot is None or section.thickness is None:
+        return []
+    lean = radians(section.spring)
+    low = max(section.thickness / cos(lean) - section.foot * tan(lean), 0.0)
+    leaves = min((p - low) / tan(lean), h)
+    return [(low, 0.0), (p, leaves), *([(p, h)] if leaves < h else [])]
+
+
+def back_points(trim: Trim) -> list[Point]:
+    """The back of a moulding from its top down: on the wall; of a sprung one leaning from where it meets the ceiling
+    to the flat at its foot, and of one whose thickness was not surveyed nothing. Source: geometry (derived)."""
+    section, path = trim.section, profile_path(trim)
+    if not path or (section.spring and section.foot is None):
+        return []
+    top = path[-1].end[1]
+    if not section.spring or section.foot is None:
+        return [(0.0, top), (0.0, 0.0)]
+    return [((top - section.foot) * tan(radians(section.spring)), top), (0.0, section.foot), (0.0, 0.0)]
 
 
 def _path(elements: tuple[ProfileElement, ...], foot: float) -> tuple[Segment, ...]:

@@ -8,7 +8,7 @@ from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
 from listel.core.survey.units import Units
-from listel.plugins.proportions import Segment, profile_path
+from listel.plugins.proportions import Segment, back_points, profile_path
 from listel.reports.drawings.layout import figure, in_sheets, nothing
 from listel.reports.drawings.paper import (
     HAIR,
@@ -39,6 +39,7 @@ class _Tile:
 
     trim: Trim
     path: tuple[Segment, ...]
+    back: list[tuple[float, float]]
     low: float
     high: float
     part: str = ""
@@ -76,16 +77,16 @@ def full_size(outcome: Outcome) -> Drawing:
 
 
 def _tiles(trim: Trim) -> list[_Tile]:
-    path = profile_path(trim)
+    path, back = profile_path(trim), back_points(trim)[::-1]
     if not path:
         return []
     found: list[_Tile] = []
     top, low = path[-1].end[1], 0.0
     if top <= TALL:
-        return [_Tile(trim, path, 0.0, top)]
+        return [_Tile(trim, path, back, 0.0, top)]
     while low < top:
         high = min(low + TALL, top)
-        found.append(_Tile(trim, path, low, high, f"part {len(found) + 1}"))
+        found.append(_Tile(trim, path, back, low, high, f"part {len(found) + 1}"))
         low = top if high == top else high - LAP
     return found
 
@@ -140,12 +141,11 @@ def _section(paper: Sheet, tile: _Tile, x: float, level: float, units: Units) ->
     low = top + tile.high - tile.low
     paper.hatch(Box(x, top, back, low), 1.4)
     paper.line((back, top), (back, low), THICK)
-    points = [(back, low)] if tile.low == 0 else []
     face = [tile.path[0].start, *(point for segment in tile.path for point in segment.points(2.0))]
-    kept = [(px, py) for px, py in _clipped(face, tile.low, tile.high)]
-    points += [(back + px, low - (py - tile.low)) for px, py in kept]
-    points += [(back, top)] if tile.high == tile.path[-1].end[1] else []
-    paper.polyline(points, THICK)
+    kept, rear = _clipped(face, tile.low, tile.high), _clipped(tile.back, tile.low, tile.high)
+    outline = rear[: tile.low == 0] + kept + (rear[-1:] if tile.high == tile.path[-1].end[1] else [])
+    for points in (outline, rear):
+        paper.polyline([(back + px, low - (py - tile.low)) for px, py in points], THICK)
     side = back + tile.out + 4.0
     paper.lines(
         [((side, top), (side, low)), ((side - 1, top), (side + 1, top)), ((side - 1, low), (side + 1, low))], HAIR

@@ -56,24 +56,32 @@ class _Seen:
         (x0, y0), (x1, y1) = self.side
         share = station / (hypot(x1 - x0, y1 - y0) or 1.0)
         x, y = x0 + (x1 - x0) * share + self.inward[0] * out, y0 + (y1 - y0) * share + self.inward[1] * out
-        return (x, -y * sin(UP) - height * cos(UP))
+        return (x, -y * sin(UP) - (height + self.up) * cos(UP))
+
+    @property
+    def up(self) -> float:
+        """How far the level line its heights count from lies over that of the room: it may stand on a landing."""
+        return self.wall.raised or 0.0
 
 
 def picture(
     outcome: Outcome, *, room: str, wide: float = 120.0, tall: float = 84.0, before: bool = False, behind: bool = False
 ) -> Drawing:
     """The room as it will be, or as it is ``before`` the work, its lines within that paper, mm (lettering
-    and a margin stand outside, up to 4 mm); both are seen from one side, and ``behind`` from the opposite one."""
-    title = f"{room} as it is" if before else f"{room} as it will be{', from the other side' if behind else ''}"
-    views = _views(outcome, room)
+    and a margin stand outside, up to 4 mm); both are seen from one side, ``behind`` from the opposite one, and so what
+    stood ``before`` on near walls alone."""
+    views = seen_walls(outcome, room)
+    behind = behind or (before and len(views) == 2 and not _old_seen(views[0]) and _old_seen(views[1]))
+    title = f"{room} as it {'is' if before else 'will be'}{', from the other side' if behind else ''}"
     if not views:
         return nothing(title, "The room is not drawn: its lengths and corner angles were not all surveyed.")
     site = site_of_outcome(outcome).rooms[room]
     walls = views[1 if behind else 0]
     paper = _Scaled(wide, tall)
-    low = min((h for each in walls for _, h in _floor(site, each.wall)), default=0.0)
+    low = min((h + each.up for each in walls for _, h in _floor(site, each.wall)), default=0.0)
+    tops = [h + each.up for each in walls for _, h in _ceiling(site, each.wall) or ()]
     for each in sorted(walls, key=lambda each: -sum(y for _, y in each.side)):
-        _wall(outcome, site, each, low, paper, before=before)
+        _wall(outcome, site, each, low, max(tops, default=None), paper, before=before)
     told = _new_trim(outcome, room, walls)
     hidden = [] if behind else [trim for trim in _new_trim(outcome, room) if trim not in told]
     beside = f" On the walls left out: {', '.join(hidden)}." if hidden else ""
@@ -81,7 +89,7 @@ def picture(
     return paper.drawing(title, f"{title}, drawn from the survey, near walls left out. {what}")
 
 
-def _views(outcome: Outcome, room: str) -> list[list[_Seen]]:
+def seen_walls(outcome: Outcome, room: str) -> list[list[_Seen]]:
     """The walls of a room turned so that most of the trim is seen, and as they are seen from the opposite corner; none
     where the room cannot be drawn."""
     the_room = outcome.job.room(room)
@@ -100,9 +108,19 @@ def _new_trim(outcome: Outcome, room: str, walls: list[_Seen] | None = None) -> 
     return list(dict.fromkeys(run.trim for run in laid if seen is None or run.wall in seen))
 
 
+def _old_seen(walls: list[_Seen]) -> bool:
+    """Whether old trim stands on a wall whose face is seen."""
+    return any(each.faces and stands_on(each.wall) for each in walls)
+
+
+def stands_on(wall: Wall) -> bool:
+    """Whether old trim was surveyed on a wall or round an opening of it."""
+    return bool(wall.existing) or any(opening.existing for opening in wall.openings)
+
+
 def more_behind(outcome: Outcome, room: str) -> bool:
     """Whether new trim that stands on none of the walls in the picture of a room is seen from the opposite corner."""
-    first, behind = (_new_trim(outcome, room, walls) for walls in _views(outcome, room) or ([], []))
+    first, behind = (_new_trim(outcome, room, walls) for walls in seen_walls(outcome, room) or ([], []))
     return not set(behind) <= set(first)
 
 
@@ -164,14 +182,23 @@ def _floor(site: RoomSite, wall: Wall) -> Line:
     return floor_line(site.walls[wall.name], drawn_length(wall) or 0.0)
 
 
-def _wall(outcome: Outcome, site: RoomSite, seen: _Seen, low: float, paper: _Scaled, *, before: bool) -> None:
+def _ceiling(site: RoomSite, wall: Wall) -> Line | None:
+    return ceiling_line(site.walls[wall.name], drawn_length(wall) or 0.0, _floor(site, wall))
+
+
+def _wall(
+    outcome: Outcome, site: RoomSite, seen: _Seen, low: float, tallest: float | None, paper: _Scaled, *, before: bool
+) -> None:
+    """A wall with all that is on it. Where its ceiling was not measured that of the room, ``tallest``, is carried over
+    it if it lies high enough, else it is drawn as high as walls usually are."""
     length = drawn_length(seen.wall) or 0.0
     floor = _floor(site, seen.wall)
     if not seen.faces:
         paper.line([seen.at(x, y - low) for x, y in floor], HIDDEN)
         return
-    ceiling = ceiling_line(site.walls[seen.wall.name], length, floor)
-    top = ceiling or tuple((x, y + USUAL) for x, y in (floor[0], floor[-1]))
+    usual = max(y for _, y in floor) + USUAL
+    level = tallest - seen.up if tallest is not None and tallest - seen.up > usual / 2 else usual
+    top = _ceiling(site, seen.wall) or ((0.0, level), (length, level))
     along = old_bands(outcome.sheet, site.name, seen.wall.name, floor, after=not before)
     along += [] if before else bands(outcome.sheet, site.room, seen.wall, length, floor)
     highest = max((y for band in along for _, y in band.top), default=0.0) + 120.0

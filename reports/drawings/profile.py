@@ -8,8 +8,8 @@ from itertools import pairwise
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
-from listel.core.survey.units import Units, show_length
-from listel.plugins.proportions import Segment, profile_path
+from listel.core.survey.units import Units, show_angle, show_length
+from listel.plugins.proportions import Segment, back_points, profile_path
 from listel.reports.drawings.layout import (
     Entry,
     Span,
@@ -21,7 +21,7 @@ from listel.reports.drawings.layout import (
     scale_for,
     scale_line,
 )
-from listel.reports.drawings.paper import HEAVY, NO_LINE, THICK, THIN, WIDTH, Box, Drawing, Sheet
+from listel.reports.drawings.paper import HEAVY, NO_LINE, SMALL, THICK, THIN, WIDTH, Box, Drawing, Sheet
 
 HIGHEST = 110.0
 WIDEST = 90.0
@@ -34,6 +34,7 @@ class _Section:
     """A path on paper: its scale, and the stretch of a plain face that is left out, from and to [mm], if any."""
 
     path: tuple[Segment, ...]
+    back: list[tuple[float, float]]
     scale: float
     left_out: tuple[float, float] | None
 
@@ -61,7 +62,7 @@ def profile(outcome: Outcome, *, trim: str) -> Drawing:
     if the_trim is None or not path:
         return nothing(title, "The section of this trim was not surveyed.")
     units = outcome.job.units
-    section = _section(path, units)
+    section = _section(path, back_points(the_trim), units)
     paper = Sheet()
     _outline(paper, section)
     struck = dict.fromkeys(segment.centre for segment in path if segment.centre)
@@ -79,6 +80,10 @@ def profile(outcome: Outcome, *, trim: str) -> Drawing:
     if labels:
         right = max([reach, *(x for x, _ in centres)]) / section.scale
         column(paper, right + 14.0, labels)
+    lies, flat, spring = "", the_trim.section.face, the_trim.section.spring
+    if spring and flat is not None:
+        lies = f"lying flat {figure(flat, units)} wide, its back at {show_angle(spring)} to the wall"
+        paper.words(0.0, paper.bounds.y1 + 5.0, lies, SMALL)
     key: list[Entry] = [(_centre_sample, "the centre an arc is struck from")] if centres else []
     if section.left_out:
         key.append((_break_sample, "a plain face, part of it left out"))
@@ -88,33 +93,36 @@ def profile(outcome: Outcome, *, trim: str) -> Drawing:
     parts = "; ".join(f"{e.kind.replace('-', ' ')} {figure(e.height, units)} high" for e in the_trim.profile)
     size = f"{figure(section.top, units)} high and {figure(reach, units)} out from the wall"
     paper.shows(("trim", [each.name for each in outcome.job.trim].index(trim)), paper.bounds)
+    size += f"; {lies}" if lies else ""
     alt = f"Section of {trim}, {size}. {parts or 'No profile was surveyed'}."
     return paper.finish(title, alt, words)
 
 
-def _section(path: tuple[Segment, ...], units: Units) -> _Section:
+def _section(path: tuple[Segment, ...], back: list[tuple[float, float]], units: Units) -> _Section:
     """The path at full size, its longest plain face broken where that is long; else at a scale that the paper takes."""
-    whole = _Section(path, 1.0, None)
+    whole = _Section(path, back, 1.0, None)
     upright = [s for s in path if s.centre is None and s.start[0] == s.end[0]]
     longest = max(upright, key=lambda s: s.end[1] - s.start[1], default=None)
     if longest and longest.end[1] - longest.start[1] > LONG:
         middle = (longest.start[1] + longest.end[1]) / 2
         half = (longest.end[1] - longest.start[1] - KEPT) / 2
-        broken = _Section(path, 1.0, (middle - half, middle + half))
+        broken = _Section(path, back, 1.0, (middle - half, middle + half))
         if -broken.up(broken.top) <= HIGHEST and broken.furthest <= WIDEST:
             return broken
-    return _Section(path, max(scale_for(whole.top, HIGHEST, units), scale_for(whole.furthest, WIDEST, units)), None)
+    return _Section(
+        path, back, max(scale_for(whole.top, HIGHEST, units), scale_for(whole.furthest, WIDEST, units)), None
+    )
 
 
 def _outline(paper: Sheet, section: _Section) -> None:
-    """The section with its back against the wall; where part is left out, a break across it."""
+    """The section against the wall; where part is left out, a break across it, where its back is not known no line."""
     scale = section.scale
 
     def at(point: tuple[float, float]) -> str:
         return f"{point[0] / scale:.2f} {section.up(point[1]):.2f}"
 
     path = section.path
-    data = f"M0 0L{at(path[0].start)}"
+    data = f"M{at(section.back[-1])}L{at(path[0].start)}" if section.back else f"M{at(path[0].start)}"
     for segment in path:
         if segment.centre:
             radius = f"{segment.radius / scale:.3f}"
@@ -123,7 +131,8 @@ def _outline(paper: Sheet, section: _Section) -> None:
             data += f"L{at(segment.end)}"
     top = section.up(section.top)
     points = [(x / scale, section.up(y)) for segment in path for x, y in segment.points()]
-    paper.curve(f"{data}L0 {top:.2f}", [(0.0, 0.0), *points], THICK)
+    data += "".join(f"L{at(point)}" for point in section.back)
+    paper.curve(data, [(0.0, 0.0), *points], THICK)
     paper.line((0.0, 6.0), (0.0, top - 6.0), HEAVY)
     if section.left_out:
         level = section.up(section.left_out[0])

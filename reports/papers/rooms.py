@@ -13,7 +13,7 @@ from listel.core.survey.units import Units, show_length
 from listel.plugins.setting_out import CornerCut, Mark, SettingOut
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
-from listel.reports.drawings.picture import more_behind
+from listel.reports.drawings.picture import more_behind, stands_on
 
 if TYPE_CHECKING:
     from listel.reports.drawings.strip import Level
@@ -167,4 +167,4 @@ def _in_rows(asked: list[Asked], columns: int, most: int) -> list[Asked]:
 
 def stands_there(room: Room) -> bool:
     """Whether old trim was surveyed in a room."""
-    return any(wall.existing or any(o.existing for o in wall.openings) for wall in room.walls)
+    return any(map(stands_on, room.walls))

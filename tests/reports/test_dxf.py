@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from math import cos, hypot, radians, sin
+from math import cos, hypot, radians, sin, tan
+from operator import sub
 from pathlib import Path
 
 import pytest
 
 from listel.core.survey.job import Job
-from listel.core.survey.reading import read_survey
+from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.proportions import profile_path
 from listel.reports.dxf import profiles
 
@@ -73,3 +74,33 @@ def test_arcs_keep_radius_and_way_round(job: Job) -> None:
             middle = radians(float(entity[50]) + turn / 2)
             there = (arc.centre[0] + arc.radius * cos(middle), arc.centre[1] + arc.radius * sin(middle))  # type: ignore[index]
             assert min(hypot(there[0] - x, there[1] - y) for x, y in arc.points(0.5)) < arc.radius * 0.01
+
+
+SPRUNG = """
+listel: 1
+units: inches
+invented: true
+job: {title: A crown}
+rooms: [{name: Parlor, height: 118, walls: [{name: A, length: 100}]}]
+trim:
+  - {name: crown, member: cornice, where: [{room: Parlor}],
+     section: {height: 4 1/4, projection: 3 3/8, spring: 38THICK}}
+"""
+
+
+def test_a_sprung_board_leans_as_thick_as_it_is_and_is_none_where_nobody_knows_how_thick() -> None:
+    job = job_from_text(SPRUNG.replace("THICK", ", thickness: 3/4"))
+    (lines,) = (entities(text) for text in profiles(job).values())
+    (x0, y0), (x1, y1) = max((ends(line) for line in lines), key=lambda pair: hypot(*map(sub, *pair)))
+    away = [abs((x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)) / hypot(x1 - x0, y1 - y0) for x, y in map(ends_at, lines)]
+    assert any(each == pytest.approx(0.75 * 25.4, abs=0.01) for each in away)
+    assert abs(x1 - x0) / abs(y1 - y0) == pytest.approx(tan(radians(38)), abs=0.001)
+    points = [point for line in lines for point in ends(line)]
+    assert all(sum(1 for a, b in points if hypot(a - x, b - y) < 0.001) == 2 for x, y in points)
+    assert max(x for x, _ in points) == pytest.approx(3.375 * 25.4)
+    assert not profiles(job_from_text(SPRUNG.replace("THICK", "")))
+
+
+def ends_at(entity: dict[int, str]) -> Point:
+    """Where an entity ends."""
+    return ends(entity)[1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from importlib.resources import files
 from itertools import combinations
 from math import cos, radians
 
@@ -15,6 +16,7 @@ from listel.core.survey.reading import job_from_text
 from listel.reports.drawings import draw
 from listel.reports.drawings.one_wall import fixings_drawn
 from listel.reports.drawings.paper import text_boxes
+from listel.reports.drawings.picture import picture, seen_walls
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.wall_view import WallView
 from listel.reports.drawings.walls import bands, floor_line, height_at, site_of_outcome
@@ -121,3 +123,28 @@ def test_each_wall_of_a_canted_bay_is_named_once_on_the_small_plan(size: float) 
     apart = [one.x1 <= other.x0 or other.x1 <= one.x0 or one.y1 <= other.y0 or other.y1 <= one.y0
              for (_, one), (_, other) in combinations(boxes, 2)]  # fmt: skip
     assert all(apart)
+
+
+def whole_room(**walls: str):
+    """The kit's whole room, with more told of some walls."""
+    text = (files("listel.schemas") / "bases" / "whole-room.yaml").read_text(encoding="utf-8")
+    for name, told in walls.items():
+        text = text.replace(f"      - name: {name}\n", f"      - name: {name}\n        {told}\n")
+    return examine(job_from_text(text), load(entry_points=False))
+
+
+def test_in_the_picture_of_a_room_a_wall_on_a_landing_stands_as_high_as_its_floor() -> None:
+    flat, landing = (seen_walls(whole_room(**more), "Parlour")[0] for more in ({}, {"B": "raised: 900"}))
+    corners = [next(each for each in walls if each.wall.name == "B").at(0, height) for walls, height in
+               ((flat, 900), (landing, 0))]  # fmt: skip
+    assert corners[0] == approx(corners[1])
+
+
+@pytest.mark.parametrize("wall", "ABCD")
+def test_a_room_as_it_is_is_seen_from_where_its_old_trim_is(wall: str) -> None:
+    told = "existing: [{member: skirting, top: 150, intent: keep, section: {height: 150, projection: 20}}]"
+    outcome = whole_room(**{wall: told})
+    before, after = (picture(outcome, room="Parlour", before=one) for one in (True, False))
+    seen = seen_walls(outcome, "Parlour")
+    assert any(each.faces and each.wall.name == wall for each in seen["other side" in before.title])
+    assert "other side" not in after.title
