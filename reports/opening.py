@@ -96,12 +96,14 @@ def _where(job: Job) -> str:
 
 def _when(outcome: Outcome) -> str:
     sequence, work = outcome.sheet.get(Sequence), outcome.job.work
-    start = f"Work is to start on {date(work.start)}." if work.start else "No starting date is set."
+    start = f"The first day is {date(work.start)}." if work.start else "No starting date is set."
     if sequence is None or not sequence.days:
         return f"{start} How long it takes is not reckoned."
     waits = sorted((s for s in sequence.steps if s.wait), key=lambda step: -step.wait)[:2]
     longest = f" The longest waits come after: {'; '.join(s.title.lower() for s in waits)}." if waits else ""
     held = ", if what holds it is settled in the time reckoned" if any(step.barred for step in sequence.steps) else ""
+    if sequence.first not in ("", work.start):
+        start = f"{start} Work in the rooms begins on {date(sequence.first)} at the earliest."
     return f"{start} It takes about {sequence.days:.0f} days, waits included{held}.{longest}"
 
 

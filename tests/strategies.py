@@ -104,6 +104,7 @@ buildings = st.builds(
     benefit=maybe(words),
     refurbished=few(st.integers(1000, 2100)),
     use=maybe(one_of("building", "use")),
+    exempt=maybe(st.booleans()),
 ).map(lambda made: replace(made, refurbished=tuple(max(made.built, year) for year in made.refurbished)))
 seasons = st.builds(Seasons, one_of("climate", "heating"), maybe(airs), maybe(airs))
 climates = st.builds(Climate, maybe(one_of("climate", "heating")), maybe(airs), maybe(airs), maybe(airs))

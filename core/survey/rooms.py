@@ -39,7 +39,7 @@ class Building(Surveyed):
     """``built``: year; ``built_about``: the year is approximate. ``protection``: kind of protection or "none";
     None is not surveyed. ``refurbished``: years of later works. ``state``, ``city``: in the United States, for rules of
     their own. ``client_kind``: domestic, landlord, trust, firm, public. ``harm``: none, less-than-substantial,
-    substantial; ``benefit``: what is weighed against it."""
+    substantial; ``benefit``: what is weighed against it. ``exempt``: of a church."""
 
     built: int | None = spelt("", None, read=_year, write=_built)
     built_about: bool = spelt("built", False, read=_about, write=lambda building: None)
@@ -55,6 +55,7 @@ class Building(Surveyed):
     benefit: str | None = None
     refurbished: tuple[int, ...] = ()
     use: str | None = None
+    exempt: bool | None = None
     state: str | None = None
     city: str | None = None
     client_kind: str | None = None

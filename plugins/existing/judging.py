@@ -180,21 +180,25 @@ def _decay(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Fi
 def _cause(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Finding:
     """Decay whose cause is not gone, or that reads too wet for it to be."""
     live = [each for each in rotten(old.said) if not each.cured]
-    holder = old.wall if old.said.moisture is None else old.said
-    moisture, line = holder.moisture, figures.value("decay-stops")
-    read = Input("moisture", "not surveyed") if moisture is None else None
-    read = read or Input("moisture", moisture or 0.0, "%", job.line(holder, "moisture"))
+    read = {"it": old.said.moisture, "its wall": old.wall.moisture}
+    wettest = max(read, key=lambda what: read[what] or 0.0)
+    moisture, line = read[wettest] or 0.0, figures.value("decay-stops")
+    inputs = [
+        Input(f"moisture, {what}", reading, "%", job.line(holder, "moisture"))
+        for (what, reading), holder in zip(read.items(), (old.said, old.wall), strict=True)
+        if reading is not None
+    ]
     causes = ", ".join(each.cause for each in live if each.cause)
     told = f"its cause is told as {causes} and is not gone" if causes else "its cause is not found"
     if not live and rotten(old.said):
-        told = f"the cause is told to be gone, but it reads {moisture:g} %, over {line:g} %"
+        told = f"the cause is told to be gone, but {wettest} reads {moisture:g} %, over {line:g} %"
     says = f"{piece.named}, is decayed and {told}: nothing is mended or renewed there before it is."
     sources = figures.figure("decay-stops").sources
-    grounds = Grounds((read, figures.shown("decay-stops")), "decay stops where timber dries", sources=sources)
+    grounds = Grounds((*inputs, figures.shown("decay-stops")), "decay stops where timber dries", sources=sources)
     mend = "Find where the water comes from, end it, and let the wall dry."
     says = says[0].upper() + says[1:]
     record = "damage, cause and cured"
-    return RULES["decay-cause"].told("hold", says, where, grounds, mend, record, moisture=moisture or 0.0)
+    return RULES["decay-cause"].told("hold", says, where, grounds, mend, record, moisture=moisture)
 
 
 def _hides(protection: Protection, piece: OldPiece, where: Where) -> Iterator[Finding]:

@@ -7,7 +7,7 @@ from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Damage, Job, OldTrim
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
-from listel.plugins.existing.pieces import span, trim_of
+from listel.plugins.existing.pieces import span, trim_of, wet
 from listel.plugins.existing.results import Mend, OldPiece
 from listel.plugins.existing.splices import Splice, area_factor, scarf_length, splices
 from listel.plugins.site import protection_of, tables
@@ -26,7 +26,7 @@ def mends(job: Job, old: OldTrim, piece: OldPiece) -> list[Mend]:
     small = [
         each
         for each in old.said.damage
-        if way_of(each, piece, damp(old)) != "splice" and not any(_within(each, splice) for splice in cut)
+        if way_of(each, piece, wet(old)) != "splice" and not any(_within(each, splice) for splice in cut)
     ]
     made += [_small(job, old, piece, mine) for mine in _together(old, piece, small)]
     return [
@@ -36,12 +36,6 @@ def mends(job: Job, old: OldTrim, piece: OldPiece) -> list[Mend]:
 
 def _numbered(each: dict[str, object], number: int) -> Mend:
     return Mend(label=f"{each['piece']}/{number}", **each)  # type: ignore[arg-type]
-
-
-def damp(old: OldTrim) -> bool:
-    """Whether the wall, or the old timber itself, reads over the line where decay stops."""
-    readings = (old.wall.moisture, old.said.moisture)
-    return any(reading is not None and reading > figures.value("decay-stops") for reading in readings)
 
 
 def way_of(damage: Damage, piece: OldPiece, wet: bool) -> str:
@@ -77,7 +71,7 @@ def cut_out(old: OldTrim, piece: OldPiece) -> tuple[list[Splice], float]:
     its timber is damaged where a splice goes is cut out with it.
     """
     (start, end), thick = span(old), piece.thick
-    bad = [each for each in old.said.damage if way_of(each, piece, damp(old)) == "splice"]
+    bad = [each for each in old.said.damage if way_of(each, piece, wet(old)) == "splice"]
     row = figures.figure(slope_of(piece))
     if not bad or thick is None or end is None:
         return [], 0.0
@@ -157,7 +151,7 @@ def _splice(job: Job, old: OldTrim, piece: OldPiece, splice: Splice, slope: floa
 
 def _past(old: OldTrim, piece: OldPiece, damage: Damage) -> float:
     """Sound timber cut out past a small damage at each end, mm: none where it is filled or glued."""
-    return margin(damage) if way_of(damage, piece, damp(old)) == "piece let in" else 0.0
+    return margin(damage) if way_of(damage, piece, wet(old)) == "piece let in" else 0.0
 
 
 def _together(old: OldTrim, piece: OldPiece, small: list[Damage]) -> list[list[Damage]]:
@@ -177,7 +171,7 @@ def _together(old: OldTrim, piece: OldPiece, small: list[Damage]) -> list[list[D
 
 
 def _small(job: Job, old: OldTrim, piece: OldPiece, mine: list[Damage]) -> dict[str, object]:
-    way = way_of(mine[0], piece, damp(old)) if len(mine) == 1 else "piece let in"
+    way = way_of(mine[0], piece, wet(old)) if len(mine) == 1 else "piece let in"
     low, high = span(old)
     start = max(low, min(each.start - _past(old, piece, each) for each in mine))
     end = max(each.end + _past(old, piece, each) for each in mine)

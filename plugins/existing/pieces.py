@@ -188,7 +188,7 @@ def rotten(said: ExistingTrim) -> list[Damage]:
 
 
 def alive(old: OldTrim) -> bool:
-    """Whether decay may go on in it: its cause is not told to be gone, or it reads wetter than decay stops at."""
+    """Whether decay may go on in it: its cause is not told to be gone, or it is wet."""
     rot = rotten(old.said)
     if not rot:
         return old.said.state == "decayed"
@@ -196,9 +196,10 @@ def alive(old: OldTrim) -> bool:
 
 
 def wet(old: OldTrim) -> bool:
-    """Whether it reads, or where it was not read its wall, over the line where decay stops."""
-    reading = old.wall.moisture if old.said.moisture is None else old.said.moisture
-    return reading is not None and reading > figures.value("decay-stops")
+    """Whether the old timber, or its wall, reads over the line where decay stops. What the wall reads is not what the
+    timber does: a dry wall tells nothing of it."""
+    readings = (old.said.moisture, old.wall.moisture)
+    return any(reading is not None and reading > figures.value("decay-stops") for reading in readings)
 
 
 def why(said: ExistingTrim) -> str:

@@ -34,9 +34,17 @@ ALIKE = 2.0
 def law_of(job: Job) -> Row:
     """The row of the table ``consents`` for the job's protection and region."""
     table = load_table(__package__, "consents")
+    if may_be_exempt(job) and job.building.exempt:
+        return table.row("exempt")
     if job.building.protection == "scheduled":
         return table.find(f"scheduled-{job.building.region}") or table.row("scheduled")
     return table.find(job.building.region or "") or table.row("elsewhere")
+
+
+def may_be_exempt(job: Job) -> bool:
+    """Whether it is a listed church where the law exempts some denominations. A monument is never exempt."""
+    building = job.building
+    return building.use == "church" and building.region in ("england", "wales") and building.protection != "scheduled"
 
 
 def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
@@ -157,3 +165,12 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
     says = f"The building is {protection.says}. {law['law']} Who decides: {law['decides']}.{told} {NOT_LEGAL}"
     mend = f"Have in hand before work: {law['have']}. That none is needed is the authority's to say, in writing."
     yield RULES["consent"].told("hold", says, where, grounds, mend)
+    if may_be_exempt(job) and building.exempt is None:
+        yield RULES["exemption-not-surveyed"].lacking(
+            "whether the church is worshipped in by a denomination that the law exempts (a minister's house is not "
+            "exempt, nor a church that is lived in)",
+            "whether the planning authority decides, or the denomination's own body by its faculty",
+            where,
+            "Ask the denomination first.",
+            "building, exempt",
+        )

@@ -166,7 +166,8 @@ class Sequence:
     """The steps in a working order, the programme, and the audit of the survey's own plan if it has one.
 
     ``days``: calendar days from the first morning to the end, if what holds the work is settled in the time reckoned
-    for it; ``on_site``: those of them from the covering of the floors on. ``meanwhile``: steps that may go on while
+    for it; ``on_site``: those of them from the covering of the floors on; ``first``: the date of that, empty where the
+    start is not known. ``meanwhile``: steps that may go on while
     holds stand; empty where none bars any; ``nowhere``: in which rooms all work has stopped, in words.
     """
 
@@ -177,4 +178,5 @@ class Sequence:
     meanwhile: tuple[str, ...] = ()
     _: KW_ONLY
     on_site: float = 0.0
+    first: str = ""
     nowhere: str = ""

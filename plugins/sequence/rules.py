@@ -110,10 +110,16 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
             tuple(finishing(job)),
         )
         yield from audit_findings(audit, steps)
-    covered = slots.get("protect-finishes")
-    on_site = days - covered.starts / DAY if covered else days
+    covered = slots["protect-finishes"].starts / DAY if "protect-finishes" in slots else 0.0
     yield Sequence(
-        steps=steps, days=days, critical=critical, audit=audit, meanwhile=meanwhile, nowhere=nowhere, on_site=on_site
+        steps=steps,
+        days=days,
+        critical=critical,
+        audit=audit,
+        meanwhile=meanwhile,
+        nowhere=nowhere,
+        on_site=days - covered,
+        first=_day(job.work.start, covered),
     )
 
 
@@ -121,6 +127,14 @@ def working_days(job: Job) -> Calendar:
     """The working week of this job: hours a day from the survey or the table, day one's weekday from the start date."""
     hours = job.work.hours_per_day or load_table(__package__, "climate").row("hours-per-day")["value"]
     return Calendar(hours, _weekday(job.work.start))
+
+
+def _day(start: str | None, after: float) -> str:
+    """The date so many days after the first; empty where that is not known."""
+    try:
+        return (date.fromisoformat(start or "") + timedelta(int(after))).isoformat()
+    except (ValueError, OverflowError):
+        return ""
 
 
 def _weekday(start: str | None) -> int:

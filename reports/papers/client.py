@@ -59,7 +59,7 @@ class What:
     rows: tuple[TrimRow, ...]
     pictures: tuple[tuple[Drawing, ...], ...]
     holds: int
-    start: str | None
+    first: str
     days: float
     crew: int | None
     hours: float
@@ -83,8 +83,8 @@ def what(outcome: Outcome) -> What:
         rows=tuple(trim_rows(outcome)),
         pictures=tuple(pictures(outcome, WIDE, 66.0, most=6, within=PICTURES)),
         holds=len(holds(outcome, "client")),
-        start=job.work.start,
-        days=sequence.days if sequence else 0.0,
+        first=sequence.first if sequence else "",
+        days=sequence.on_site if sequence else 0.0,
         crew=job.work.crew,
         hours=sum(step.hours for step in steps if not step.done),
         openings=openings_stay(job, outcome.sheet),
@@ -200,10 +200,13 @@ class Phase:
 
 @dataclass(frozen=True, kw_only=True)
 class When:
-    """The parts of the work in order, and who and what is in the building meanwhile."""
+    """The parts of the work in order, and who and what is in the building meanwhile. ``start``: the first day of all;
+    ``first``: that of work in the rooms, which waits ``weeks`` for consent, and then takes so many ``days``."""
 
     phases: tuple[Phase, ...]
     start: str | None
+    first: str
+    weeks: float
     days: float
     barred: bool
     occupied: bool
@@ -225,7 +228,9 @@ def when(outcome: Outcome) -> When:
     return When(
         phases=tuple(phases),
         start=job.work.start,
-        days=sequence.days if sequence else 0.0,
+        first=sequence.first if sequence else "",
+        weeks=steps["consent"].wait / DAY / 7 if "consent" in steps else 0.0,
+        days=sequence.on_site if sequence else 0.0,
         barred=any(step.barred for step in steps.values()),
         occupied=job.building.occupied not in (None, "empty"),
         children=bool(job.building.children),

@@ -227,6 +227,25 @@ def test_the_client_is_told_every_step_in_one_part_of_the_work(outcomes: dict[st
         assert sum(phase.hours for phase in when(outcome).phases) == pytest.approx(hours)
 
 
+@pytest.mark.parametrize(
+    ("protection", "first", "said"),
+    [
+        ("none", "2026-06-01", "We plan to begin in the rooms on 1 June 2026."),
+        (
+            "listed-grade-2",
+            "2026-07-27",
+            "on 27 July 2026, if the consent comes in 8 weeks. Before that, from 1 June 2026",
+        ),
+    ],
+)
+def test_a_client_reads_from_which_day_on_there_is_work_in_the_rooms(protection: str, first: str, said: str) -> None:
+    sets = {"building.region": "england", "building.protection": protection, "building.built": 2010}
+    outcome = examine(
+        job_from_text(json.dumps(changed(base("one-wall"), {**sets, "work.start": "2026-06-01"}))), load([])
+    )
+    assert outcome.sheet[Sequence].first == first and said in render(outcome, readers="client")
+
+
 def grade(text: str) -> float:
     """The school grade of a text: 0.39 words a sentence + 11.8 syllables a word - 15.59.
 
