@@ -61,7 +61,7 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         reckoning = reckoner.reckon(read)
     except ValueError as error:
-        raise ReckonFault(f"listel reckon {reckoner.name}: {in_units(str(error), bare)}") from error
+        raise ReckonFault(f"listel reckon {reckoner.name}: {in_units(str(error), bare, exact=True)}") from error
     except ArithmeticError as error:
         says = "these figures are too large or too small to reckon with; check each against its unit"
         raise ReckonFault(f"listel reckon {reckoner.name}: {says}") from error
@@ -202,7 +202,7 @@ class _Shown:
     def all(self, reckoning: Reckoning) -> None:
         """Print it: what it says, its results, what it found, why."""
         for sentence in reckoning.says:
-            print(in_units(sentence, self.units))
+            print(in_units(sentence, self.units, exact=True))
         for name, value in plain(reckoning.results).items():
             self.result(name, value, self.unit_of.get(name, ""))
         for finding in reckoning.findings:
@@ -237,5 +237,5 @@ class _Shown:
     def figure(self, value: Any, unit: str) -> str:
         """A figure with its unit; words as they are."""
         if isinstance(value, (str, bool)) or not unit:
-            return in_units(number(value), self.units)
+            return in_units(number(value), self.units, exact=True)
         return shown_value(value, unit, self.units) if self.units == "inches" else f"{number(value)} {unit}"

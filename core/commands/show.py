@@ -40,7 +40,7 @@ def quantity(given: Input, units: Units = "mm") -> str:
     """
     if units == "inches" and given.unit and not isinstance(given.value, str):
         return in_inches(float(given.value), given.unit)
-    return in_units(f"{number(given.value)} {given.unit}".rstrip(), units)
+    return in_units(f"{number(given.value)} {given.unit}".rstrip(), units, exact=True)
 
 
 def input_line(given: Input, source: str = "", units: Units = "mm") -> str:
@@ -64,7 +64,7 @@ def grounds_lines(grounds: Grounds, source: str = "", units: Units = "mm") -> It
         ("within", grounds.uncertainty),
     ):
         if text:
-            yield f"{label:<8} {in_units(text, units)}"
+            yield f"{label:<8} {in_units(text, units, exact=label in ('worked', 'gives'))}"
     for cited in grounds.sources:
         yield f"source   {cited}"
 

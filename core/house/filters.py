@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from listel.core.survey.units import INCH, Units, show_angle, show_fine, show_length, show_temperature
+from listel.core.survey.units import INCH, Units, custom, show_angle, show_fine, show_length, show_temperature
 
 CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$"}
 
@@ -27,7 +27,7 @@ def filters(units: Units, currency: str = "") -> Mapping[str, Callable[..., Any]
         "date": date,
         "alike": alike,
         "by": by,
-        "in_units": lambda text: in_units(text, units),
+        "in_units": lambda text, exact=False: in_units(text, units, exact=exact),
     }
 
 
@@ -46,19 +46,25 @@ _PER_M = re.compile(rf"(?<![\w.]){_NUMBER} mm per m\b")
 _STEP = re.compile(rf"(?<![\w.]){_NUMBER} C (above|below|more|less|over|under)\b")
 
 
-def in_units(text: str, units: Units) -> str:
-    """A text of a table, which is written in SI units, with its measures as a job in inches has them.
+def in_units(text: str, units: Units, *, exact: bool = False) -> str:
+    """A text of a table, which is written in SI units, with its measures as a job in inches has them. Whole quarters of
+    100 mm are a custom there (:func:`custom`), but in what was reckoned, which is ``exact``.
 
-    >>> in_units("pack a gap of 2 to 6 mm, hang no more than 15 kg", "inches")
-    'pack a gap of 1/16" to 1/4", hang no more than 33 lb'
+    >>> in_units("pack a gap of 2 to 6 mm, studs 400 to 600 mm apart, hang no more than 15 kg", "inches")
+    'pack a gap of 1/16" to 1/4", studs 1\' 4" to 2\' 0" apart, hang no more than 33 lb'
     """
     if units == "mm" or not _DIGIT.search(text):
         return text
     text = _PER_M.sub(lambda m: f"{float(m[1]) * 0.012:.3f} in per ft", text)
     text = _STEP.sub(lambda m: f"{float(m[1]) * 1.8:.0f} F {m[2]}", text)
-    text = _SPANS.sub(lambda m: " to ".join(_both(m[1], m[2], m[3])), text)
+    shown = in_inches if exact else _by_custom
+    text = _SPANS.sub(lambda m: " to ".join(_both(m[1], m[2], m[3], shown)), text)
     text = _METRES.sub(lambda m: _feet(int(m[1])), text)
-    return _ONE.sub(lambda m: in_inches(float(m[1]), m[2]), text)
+    return _ONE.sub(lambda m: shown(float(m[1]), m[2]), text)
+
+
+def _by_custom(value: float, unit: str) -> str:
+    return in_inches(custom(value, "inches") if unit == "mm" and not value % 25 else value, unit)
 
 
 def _feet(metres: int) -> str:
@@ -67,9 +73,9 @@ def _feet(metres: int) -> str:
     return f"{halves // 2}{' 1/2' * (halves % 2)} ft"
 
 
-def _both(low: str, high: str, unit: str) -> tuple[str, str]:
+def _both(low: str, high: str, unit: str, shown: Callable[[float, str], str]) -> tuple[str, str]:
     """Both ends of a span; the unit stands once, but for lengths."""
-    first, second = in_inches(float(low), unit), in_inches(float(high), unit)
+    first, second = shown(float(low), unit), shown(float(high), unit)
     name = _AMERICAN.get(unit, (0.0, "F"))[1]
     return (first, second) if unit == "mm" else (first.removesuffix(f" {name}"), second)
 

@@ -208,6 +208,12 @@ def show_length(mm: float, units: Units = "mm") -> str:
     return ("-" if mm < 0 and sixteenths else "") + " ".join(words)
 
 
+def custom(mm: float, units: Units = "mm") -> float:
+    """A round figure of the trade, mm, as it is where people work in these units: studs 400 mm apart are 16 inches
+    apart to those who work in inches, 25 mm standing for each of them (common practice, no source)."""
+    return mm if units == "mm" else math.floor(mm / 25 * 8 + 0.5) / 8 * INCH
+
+
 def show_fine(mm: float, units: Units = "mm") -> str:
     """A small length, as joints and movements are: "0.36 mm", "2.4 mm" from 1 mm up, or "0.014 in" in inches."""
     if units == "inches":

@@ -8,9 +8,9 @@ from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
-from listel.plugins.fixings.results import LOOSE_END, Fixing, FixingPoint, FixingSchedule, kind_of, respaced
+from listel.plugins.fixings.results import Fixing, FixingPoint, FixingSchedule, kind_of, loose_end, respaced
 
-__all__ = ["LOOSE_END", "Fixing", "FixingPoint", "FixingSchedule", "kind_of", "respaced"]
+__all__ = ["Fixing", "FixingPoint", "FixingSchedule", "kind_of", "loose_end", "respaced"]
 
 
 @hookimpl

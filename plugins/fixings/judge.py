@@ -12,7 +12,7 @@ from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Sou
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
 from listel.core.house.filters import shown_value
-from listel.core.survey.units import KILOGRAM, POUND, Units, show_fine, show_length
+from listel.core.survey.units import KILOGRAM, POUND, Units, custom, show_fine, show_length
 from listel.plugins.fixings import eurocode
 from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.layout import JOINT_REACH, SLACK, near_one
@@ -26,7 +26,7 @@ from listel.plugins.fixings.line import (
 )
 from listel.plugins.fixings.load import hanging
 from listel.plugins.fixings.points import Layout
-from listel.plugins.fixings.results import LOOSE_END, Fixing
+from listel.plugins.fixings.results import Fixing, loose_end
 from listel.plugins.fixings.size import Size, pull_row
 from listel.plugins.site import deepest_hole, tables
 
@@ -317,7 +317,7 @@ def beyond_studs(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
     """Studs that stand too far apart for a run, and ends far beyond the last of them."""
     place, units, kind = reckoned.place, reckoned.place.job.units, reckoned.bearing.kind
     gap = out.spacing
-    slack = STUD_SLACK if place.job.choices.spacing is None else SLACK
+    slack = custom(STUD_SLACK, units) if place.job.choices.spacing is None else SLACK
     if gap is not None and gap > reckoned.most + slack:
         yield RULES["studs-too-far-apart"].told(
             "caution",
@@ -330,25 +330,26 @@ def beyond_studs(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
             most=reckoned.most,
         )
     first, last = out.stations[0], out.stations[-1]
-    yield from loose_end(reckoned, out.start, first)
-    yield from loose_end(reckoned, out.end, last)
+    yield from end_beyond_studs(reckoned, out.start, first)
+    yield from end_beyond_studs(reckoned, out.end, last)
 
 
-def loose_end(reckoned: Reckoned, end: float, station: float) -> Iterator[Finding]:
+def end_beyond_studs(reckoned: Reckoned, end: float, station: float) -> Iterator[Finding]:
     """An end of a run that stands farther from its nearest stud than a first fixing may."""
     place, units, kind = reckoned.place, reckoned.place.job.units, reckoned.bearing.kind
     loose = abs(end - station)
-    if loose <= LOOSE_END:
+    most = loose_end(units)
+    if loose <= most:
         return
     yield RULES["end-beyond-studs"].told(
         "advice",
         f"The end of the {place.trim.name} at {show_length(end, units)} stands {show_length(loose, units)} from the "
-        f"nearest of the {kind} it is fixed to; it should be held within {show_length(LOOSE_END, units)}.",
+        f"nearest of the {kind} it is fixed to; it should be held within {show_length(most, units)}.",
         replace(where(place), station=end),
         Grounds(
             (
                 Input("nearest fixing from the end", round(loose), "mm"),
-                Input("farthest allowed", LOOSE_END, "mm", assumed=True, note="our own setting"),
+                Input("farthest allowed", most, "mm", assumed=True, note="our own setting"),
             ),
             sources=(PRACTICE,),
         ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 from math import cos, inf, radians
@@ -10,6 +11,7 @@ from math import cos, inf, radians
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.quick import dataclass
+from listel.core.survey.units import custom
 from listel.plugins.fixings import eurocode, layout
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.results import FixingPoint
@@ -63,13 +65,14 @@ class Layout:
 
 
 def spacing_row(place: Place, bearing: Bearing, hung: float) -> Row:
-    """The row of the spacing table for a member on what bears it."""
+    """The row of the spacing table for a member on what bears it, as custom has it in the units of the job."""
     member = "panelling" if place.rails else str(tables.member(place.trim.member)["fixed"])
     if member == "skirting":
         member = "skirting-studs" if bearing.kind in FRAMED else "skirting-masonry"
     if member == "picture-rail" and hung == 0:
         member = "picture-rail-unloaded"
-    return load_table(__package__, "spacing").row(member)
+    row = load_table(__package__, "spacing").row(member)
+    return replace(row, values={key: custom(value, place.job.units) for key, value in row.values.items()})
 
 
 def rows_of(place: Place, row: Row) -> int:

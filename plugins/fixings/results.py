@@ -13,6 +13,7 @@ from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import Lines, told
 from listel.core.contract.tables import Row, load_table, row_names
 from listel.core.quick import dataclass
+from listel.core.survey.units import Units, custom
 from listel.plugins.site import tables
 
 
@@ -91,7 +92,11 @@ class Fixing:
 
 
 LOOSE_END = 200.0
-"""Farthest the first fixing may stand from the end of a run, mm: our own setting, no authority."""
+
+
+def loose_end(units: Units) -> float:
+    """Farthest the first fixing may stand from the end of a run, mm: our own setting, no authority."""
+    return custom(LOOSE_END, units)
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,8 @@ from math import ceil, inf, radians, tan
 from operator import itemgetter
 
 from listel.core.quick import dataclass
-from listel.core.survey.job import Job, Room
-from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, respaced
+from listel.core.survey.job import Job
+from listel.plugins.fixings import Fixing, FixingPoint, loose_end, respaced
 from listel.plugins.safety.crossings import holds_point, joined, left_by, met, rows_of
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.zones import Span, in_words, policy, zones_of
@@ -269,7 +269,7 @@ def _pair(rule: Rule, first: float, before: list[float], after: list[float], ori
     return (origin,) if right is None else (left, right)
 
 
-def rule_for(line: Fixing, room: Room, wall: WallSite, zones: Sequence[Zone]) -> Rule:
+def rule_for(line: Fixing, job: Job, wall: WallSite, zones: Sequence[Zone]) -> Rule:
     """The rule of one line of the schedule on its wall: along the wall, or up it on the leg of an architrave.
 
     No fixing comes nearer to the arris of an external corner than it bears. End distances and spacing are the
@@ -278,9 +278,10 @@ def rule_for(line: Fixing, room: Room, wall: WallSite, zones: Sequence[Zone]) ->
     """
     marks = marks_of(line)
     gaps = [b - a for a, b in pairwise(marks)]
+    loose = loose_end(job.units)
     margin = line.from_ends or policy("least-apart")
     start, end = (marks[0] - margin, marks[-1] + margin) if line.upright else (line.start, line.end)
-    left, right = (0.0, 0.0) if line.upright else arrises(room, wall.wall)
+    left, right = (0.0, 0.0) if line.upright else arrises(job.room(line.room), wall.wall)
     placed = {} if line.upright else bearers(wall, line.points)
     near = min([marks[0] - start, end - marks[-1], line.from_ends or marks[0] - start])
     return Rule(
@@ -289,8 +290,8 @@ def rule_for(line: Fixing, room: Room, wall: WallSite, zones: Sequence[Zone]) ->
         high=min(end - near, max((wall.length or end) - right, marks[-1])),
         most=max([line.most_spacing or 0.0, *gaps]),
         least=min([policy("least-apart"), *gaps]),
-        first=max(start + LOOSE_END, marks[0]),
-        last=min(end - LOOSE_END, marks[-1]),
+        first=max(start + loose, marks[0]),
+        last=min(end - loose, marks[-1]),
         clear=policy("clear"),
         places=placed,
     )
@@ -340,7 +341,7 @@ def moved_line(job: Job, site: Site, line: Fixing) -> Fixing:
     marks = marks_of(line)
     if line.old or not marks or not any(in_any(zones, wall, point) for point in line.points):
         return line
-    rule = rule_for(line, job.room(line.room), wall, zones)
+    rule = rule_for(line, job, wall, zones)
     crowded = policy("crowded")
     row = uncrowded_row(marks, rule, crowded)
     if [at for at, _ in row] == marks:

@@ -11,7 +11,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
-from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint
+from listel.plugins.fixings import Fixing, FixingPoint, loose_end
 from listel.plugins.safety.crossings import bands
 from listel.plugins.safety.hazards import fixing_lines
 from listel.plugins.safety.relations import penetration
@@ -58,7 +58,7 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
             continue
         inputs = (
             Input("clear of a zone", policy("clear"), "mm", assumed=True, note="our own setting"),
-            Input("farthest first fixing", LOOSE_END, "mm", assumed=True, note="our own setting"),
+            Input("farthest first fixing", loose_end(job.units), "mm", assumed=True, note="our own setting"),
         )
         worked = "; ".join(
             f"{trim}, wall {wall}: {', '.join(_moved_from(job, line, point) for line, point in points)}"

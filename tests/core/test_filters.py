@@ -34,6 +34,8 @@ def test_lines_that_say_the_same_stand_together_in_the_order_they_came() -> None
         ("at 10 C, 3 C above the dew point", "at 50 F, 5 F above the dew point"),
         ("10 to 25 C", "50 to 77 F"),
         ("3 mm per m up to 6 m", "0.036 in per ft up to 19 1/2 ft"),
+        ("studs 400 to 600 mm apart", "studs 1' 4\" to 2' 0\" apart"),
+        ("12 to 25 mm", '1/2" to 1"'),
         ("0.13 litre for 1.4 m2", "0.1 US qt for 15.1 sq ft"),
         ("1 of 300 ml, 760 kg/m3, 10 N/m", "1 of 10.1 US fl oz, 47.4 lb/ft3, 0.7 lbf/ft"),
     ],
@@ -41,6 +43,10 @@ def test_lines_that_say_the_same_stand_together_in_the_order_they_came() -> None
 def test_a_text_of_a_table_is_written_in_the_units_of_the_job(text: str, inches: str) -> None:
     assert in_units(text, "mm") == text
     assert in_units(text, "inches") == inches
+
+
+def test_what_was_reckoned_is_no_custom() -> None:
+    assert in_units("3175 mm less 25 mm", "inches", exact=True) == '10\' 5" less 1"'
 
 
 def test_lines_are_looked_up_by_what_they_say():

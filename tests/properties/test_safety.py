@@ -229,7 +229,7 @@ def test_a_moved_line_keeps_what_the_schedule_demands(region, fitted, row, on, h
         count=len(row),
     )
     moved = moved_line(job, site, line)
-    rule = rule_for(line, job.rooms[0], wall, zones_of(job, job.rooms[0], wall))
+    rule = rule_for(line, job, wall, zones_of(job, job.rooms[0], wall))
     stations = [p.station for p in moved.points]
     assert moved.count == len(moved.points) >= min(2, len(row))
     assert stations == sorted(stations) and stations[0] >= rule.low and stations[-1] <= rule.high

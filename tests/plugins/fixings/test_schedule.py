@@ -644,3 +644,12 @@ def test_packing_in_front_of_the_plaster_is_passed_by_nothing_and_as_thick_as_it
     ).line
     flush = fix(Substrate("gypsum-on-brick", plaster=13.0, grounds=(Ground(870, thickness=30.0, behind=0.0),))).line
     assert (on_it.through, on_it.length) == (flush.through, flush.length)
+
+
+def test_a_job_in_inches_has_the_customs_of_those_who_work_in_them(fix, trim, brick, lath) -> None:
+    """Plugs two feet apart hold a skirting, as plugs 600 mm apart do; studs 16 inches apart a plate rail."""
+    board = trim(member="skirting", section=Section(140.0, 20.0), top=None)
+    plugs = tuple(50.8 + 609.6 * number for number in range(6))
+    counted = [len(fix(replace(brick, plugs=plugs), board, units=units).line.points) for units in ("inches", "mm")]
+    assert counted[0] < counted[1]
+    assert fix(lath, trim(member="plate-rail"), units="inches").line.most_spacing == pytest.approx(16 * 25.4)
