@@ -41,8 +41,8 @@ def drilled(job: Job, sheet: Sheet) -> Iterator[Drilled]:
 
 
 def _is_other(old: OldTrim, line: Fixing) -> bool:
-    """Whether it stands on the wall of a run, and is not what that run puts back or mends."""
-    return (old.room.name, old.wall.name) == (line.room, line.wall) and old.label != line.old.partition("/")[0]
+    """Whether it stands on the wall of a run and is of another member: one's own is put back, mended or met."""
+    return (old.room.name, old.wall.name) == (line.room, line.wall) and old.said.member != line.member
 
 
 def _into(sheet: Sheet, here: Sequence[OldTrim], line: Fixing, point: FixingPoint) -> str | None:
