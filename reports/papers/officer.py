@@ -14,7 +14,7 @@ from listel.plugins.proportions import Proportions, profile_path
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import Side, Site, opening_name, tables
+from listel.plugins.site import Side, Site, opening_name
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
@@ -274,9 +274,8 @@ def _walls(outcome: Outcome) -> Iterator[Thing]:
         )
     kinds: dict[bool, dict[str, None]] = {}
     for line in drilled:
-        row = tables.makeups().find(line.substrate)
-        says = line.substrate.replace("-", " ") or "not surveyed"
-        kinds.setdefault(bool(row and row["bearer"] == "panelling"), {})[says] = None
+        panelled = any(point.on == "panelling" for point in line.points)
+        kinds.setdefault(panelled, {})[line.substrate.replace("-", " ") or "not surveyed"] = None
     for panelled, names in kinds.items():
         yield Thing(
             thing="Panelling" if panelled else "Plaster and walls",
