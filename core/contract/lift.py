@@ -28,7 +28,8 @@ class Lift:
     may be of a day after the work was to start. ``found`` says what holds, and who may go on, once it is found or
     refused; ``stops``: then all work stops in the room that its record names, or in all, but what settles it;
     ``alone``: that tells the rule even where nothing else does. ``after_found``: the competences that alone may say
-    that it is clear where it was found (none: all); ``keeps``: the other outcomes that tell that it was there.
+    that it is clear where it was found (none: all); ``keeps``: the other outcomes that tell that it was there;
+    ``on_finish``: those that lift only on a wall with one of these finishes, and name that wall.
     ``lifted`` is said once it is lifted.
     """
 
@@ -48,6 +49,7 @@ class Lift:
     alone: bool = False
     after_found: tuple[str, ...] = ()
     keeps: Mapping[str, Kept] = field(default_factory=dict)
+    on_finish: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     lifted: str = ""
 
     def who(self, outcome: str) -> tuple[str, ...]:

@@ -77,7 +77,17 @@ class Asked:
         """Why a record does not lift whatever it covers, in words that follow "it"; "" where it may."""
         if record.outcome not in lift.outcomes:
             return f"says {record.outcome.replace('-', ' ')}"
-        return self.wants(record, lift, lift.outcomes[record.outcome]) or self._wrong_kind(record)
+        wants = self.wants(record, lift, lift.outcomes[record.outcome])
+        return wants or self._wrong_kind(record) or self._wrong_finish(record, lift.on_finish.get(record.outcome, ()))
+
+    def _wrong_finish(self, record: Record, finishes: Sequence[str]) -> str:
+        """That an outcome counts only on some finishes, and the record names no wall that has one."""
+        rooms = (room for room in self.job.rooms if room.name == record.room)
+        walls = [wall for room in rooms for wall in room.walls if wall.name == record.wall and wall.substrate]
+        if not finishes or any(set(finishes) & set(wall.substrate.finish) for wall in walls if wall.substrate):
+            return ""
+        named = either(finish.replace("-", " ") for finish in finishes)
+        return f"says {record.outcome.replace('-', ' ')}, which is for a wall with {named}, and names none that has it"
 
     def _wrong_kind(self, record: Record) -> str:
         """What is wrong with the kind of the survey that a record rests on, where somebody's word rests on one."""

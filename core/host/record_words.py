@@ -27,6 +27,8 @@ def kept_in_words(lift: Lift) -> Iterator[str]:
     """What ends what was found, and which outcomes keep the hold, in lines."""
     if lift.after_found:
         yield f"once it was found only as {either(lift.after_found)}, later, and naming that very place"
+    for outcome, finishes in lift.on_finish.items():
+        yield f"{outcome} only of a wall that it names and that has {either(finishes)}"
     if lift.keeps:
         yield f"it holds while it is {either(['found', *lift.keeps])}"
 

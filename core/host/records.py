@@ -26,7 +26,8 @@ OLDER = "It is older than the survey of the job: see that it speaks of these pla
 AT_NO_DAY = "Whether that day is before the work is not known, for the survey tells no start (work, start)."
 
 CONSENT = ("applied-for", "granted", "refused", "not-needed")
-DEALT_WITH = "dealt-with"
+LIVED_WITH = ("dealt-with", "by-plan")
+"""What says that it is there, and lifts by the word of some."""
 DONE = "done"
 SEARCH = ("clear", "found")
 AGAINST = ("found", "refused", "removed", "sealed")
@@ -83,7 +84,7 @@ class Judge:
     def _with_against(self, counting: tuple[Record, ...], ending: tuple[Record, ...]) -> Records:
         """Those that count beside those of a thing found: what was dealt with by somebody whose word does not count for
         that was found all the same."""
-        against = (*AGAINST, DEALT_WITH)
+        against = (*AGAINST, *LIVED_WITH)
         found = [r for r in self.job.records if r.outcome in against and r not in counting]
         told = tuple(r for r in found if not any(_follows(kept, r) and self._kept(kept) for kept in found))
         return Records(counting, told, ending, tuple(record for record in told if self._stops(record)))
@@ -235,6 +236,12 @@ class Judge:
             ways.setdefault(either(self.asked.called(names)), []).append(outcome)
         return f"outcome {', or '.join(f'{either(outcomes)} by {who}' for who, outcomes in ways.items() if who)}"
 
+    def may_say(self, step: str) -> tuple[str, ...]:
+        """What a record of a step may say came of it in the region: what is anybody's, or somebody's known there."""
+        lifts, known = self.lifts.get(step, []), {*self.asked.known}
+        who = {outcome: {name for lift in lifts for name in lift.who(outcome)} for outcome in outcomes_of(lifts)}
+        return tuple(outcome for outcome, names in who.items() if not names or names & known)
+
     def who_says(self, step: str) -> Iterator[tuple[tuple[str, ...], str]]:
         """What a record of a step may say, the outcomes together that the same competences may, each named with its
         paper where it comes first: (("clear", "dealt-with"), "gas engineer, licence number"); no outcome that is
@@ -303,4 +310,4 @@ def _follows(kept: Record, found: Record) -> bool:
 
 def _ends(record: Record, lift: Lift) -> bool:
     """Whether a record that lifts may say so even where the thing was found."""
-    return not lift.after_found or record.competence in lift.after_found
+    return record.outcome != "clear" or not lift.after_found or record.competence in lift.after_found

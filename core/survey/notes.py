@@ -11,10 +11,21 @@ from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Length
 
 Outcome = Literal[
-    "clear", "found", "removed", "sealed", "dealt-with", "applied-for", "granted", "refused", "not-needed", "done"
+    "clear",
+    "found",
+    "removed",
+    "sealed",
+    "by-plan",
+    "dealt-with",
+    "applied-for",
+    "granted",
+    "refused",
+    "not-needed",
+    "done",
 ]
-"""What came of a step: looked for and not there; there; there once, and taken out; there to stay, sealed; there and
-made safe; of a consent its three stages, or that none is needed; of a step that protects nobody plain done."""
+"""What came of a step: looked for and not there; there; there once, and taken out; there to stay, sealed; there, and
+worked by a written plan; there and made safe; of a consent its three stages, or that none is needed; of a step that
+protects nobody plain done."""
 
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 

@@ -10,7 +10,7 @@ from listel.core.survey.messages import Fault
 from listel.core.survey.yaml_places import Document
 
 CHOICES = (
-    "clear, found or dealt-with (of asbestos removed or sealed; of a consent applied-for, granted, refused or "
+    "clear, found or dealt-with (of asbestos removed, sealed or by-plan; of a consent applied-for, granted, refused or "
     "not-needed; of what protects nobody done)"
 )
 

@@ -23,6 +23,7 @@ BEHIND = 0.5
 PAPERS = {
     "removed": ("reference",),
     "sealed": ("reference",),
+    "by-plan": ("reference",),
     "dealt-with": ("reference",),
     "granted": ("reference", "on"),
     "not-needed": ("reference", "on"),

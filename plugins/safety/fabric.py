@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.records import records_on
@@ -17,7 +17,15 @@ from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
 
-NEVER_THERE = "Nothing is drilled, nailed, stuck, cut, sanded or stripped there."
+STAYS = {
+    "sealed": ("sealed", "Nothing is drilled, nailed, stuck, cut, sanded or stripped there."),
+    "by-plan": (
+        "in textured coating",
+        "It is drilled for the fixings alone, by those trained and by the plan; nothing is sanded, scraped or stripped "
+        "there.",
+    ),
+}
+"""By the outcome of its record, how asbestos stays, and what nobody does there."""
 
 DAMP = 20.0
 """From so many per cent on no trim goes on a wall. Source: general guidance on decay (seen second-hand)."""
@@ -144,11 +152,18 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     is told whatever the year."""
     left = left_in_place(sheet)
     for line in left:
-        says = f"Asbestos stays at {line.where}, sealed: {line.by}. {NEVER_THERE} Whoever lives or works there is told."
+        says = (
+            f"Asbestos stays at {line.where}, {line.how}: {line.by}. {line.never} Whoever lives or works there is told."
+        )
         yield RULES["asbestos-left"].told("caution", says, Where(line.room, line.wall))
+    if planned := [line for line in left if line.plan]:
+        because = f"Asbestos is in the textured coating of {' and '.join(line.where for line in planned)}."
+        yield hazard("asbestos-by-plan", because, rooms=list(dict.fromkeys(line.room for line in planned)))
     if age(job, "asbestos") == "unlikely" or not at_work(job):
         if left:
-            yield hazard("asbestos", f"It stays at {_places(left)}, sealed.", also=(NEVER_THERE,))
+            yield hazard(
+                "asbestos", f"It stays {_places(left)}.", also=tuple(dict.fromkeys(line.never for line in left))
+            )
         return
     grounds, row = _age_grounds(job, "asbestos"), regime(job, "asbestos")
     early = [year for year in job.building.refurbished if year < row["presume"]]
@@ -160,9 +175,7 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     )
     if job.building.built is None:
         because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)
-    also = (
-        (f"at {_places(left)}, where it stays, sealed: {NEVER_THERE[:1].lower()}{NEVER_THERE[1:-1]}",) if left else ()
-    )
+    also = tuple(f"where it stays, {_places([line])}: {line.never[:1].lower()}{line.never[1:-1]}" for line in left)
     rooms = rooms_at_work(job)
     yield hazard("asbestos", because, grounds, also=also, rooms=rooms)
     places = f" in {', '.join(f'the {room}' for room in rooms)}" if rooms else ""
@@ -174,21 +187,27 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
 
 def left_in_place(sheet: Sheet) -> tuple[LeftInPlace, ...]:
     """Asbestos that stays in the building, by its records."""
+    records, step = records_on(sheet), "asbestos-check"
+    sealed = (record for record in records.against if (record.step, record.outcome) == (step, "sealed"))
+    planned = (r for r in records.counting if r.outcome == "by-plan" and records.of(step, r.room, r.wall) == r)
     return tuple(
         LeftInPlace(
             room=record.room,
             wall=record.wall,
             where=f"wall {record.wall} of the {record.room}" if record.wall else record.room or "a place not named",
+            how=STAYS[record.outcome][0],
+            never=STAYS[record.outcome][1],
+            plan=record.outcome == "by-plan",
             by=", ".join(filter(None, (f"by {record.by}", record.on, record.reference))),
             note=record.says,
         )
-        for record in records_on(sheet).against
-        if record.step == "asbestos-check" and record.outcome == "sealed"
+        for record in (*sealed, *planned)
     )
 
 
-def _places(left: tuple[LeftInPlace, ...]) -> str:
-    return " and ".join(dict.fromkeys(line.where for line in left))
+def _places(left: Sequence[LeftInPlace]) -> str:
+    """Where it stays, and how: "at wall A of the Hall, sealed"."""
+    return " and ".join(dict.fromkeys(f"at {line.where}, {line.how}" for line in left))
 
 
 def rooms_at_work(job: Job) -> list[str]:

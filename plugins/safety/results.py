@@ -115,13 +115,16 @@ class ExposureLine:
 
 @dataclass(frozen=True, kw_only=True)
 class LeftInPlace:
-    """Asbestos that stays in the building, sealed: whoever lives or works there is told where."""
+    """Asbestos that stays in the building: whoever lives or works there is told where."""
 
     LINE: ClassVar[str] = "left-in-place"
     room: str = told("the room, or empty for the whole job")
     wall: str = told("the wall, or empty for the whole room")
     where: str = told("the place in words")
-    by: str = told("who sealed it, when, on what paper")
+    how: str = told("sealed, or in textured coating")
+    never: str = told("what nobody does there")
+    plan: bool = told("whether it is drilled by a written plan", default=False)
+    by: str = told("who sealed it or wrote the plan, when, on what paper")
     note: str = told("what was noted of it, or empty", default="")
 
 

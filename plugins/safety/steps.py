@@ -13,7 +13,16 @@ from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
 from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.consent import law_of
-from listel.plugins.safety.fabric import age, arsenic, built_words, disturbed, heat, regime, walls_of_trim
+from listel.plugins.safety.fabric import (
+    age,
+    arsenic,
+    built_words,
+    disturbed,
+    heat,
+    left_in_place,
+    regime,
+    walls_of_trim,
+)
 from listel.plugins.safety.services import gassy, near
 from listel.plugins.safety.work import worked_over_stairs
 from listel.plugins.safety.zones import policy
@@ -75,6 +84,12 @@ def _when_found(step: str, then: str) -> Callable[[Job, Sheet], str]:
         return f"{then} It was recorded as {record.outcome} by {record.by}." if record is not None and told else ""
 
     return applies
+
+
+def needs_plan(job: Job, sheet: Sheet) -> str:
+    """Why textured coating that holds asbestos is drilled by those trained."""
+    planned = [f"{line.where} ({line.by})" for line in left_in_place(sheet) if line.plan]
+    return f"Asbestos stays in the textured coating of {' and '.join(planned)}." if planned else ""
 
 
 def needs_settling(job: Job, sheet: Sheet) -> str:
@@ -196,6 +211,15 @@ def steps() -> list[Step]:
             who="specialist",
             before=holes,
             told_by=_became(),
+        ),
+        Step(
+            "asbestos-method",
+            "Room closed and sheeted, the written plan for its coating kept to, the place looked over after",
+            needs_plan,
+            ("asbestos-check", "protect-finishes", "detect-services"),
+            hours=lambda job, sheet: 2.0,
+            who="specialist",
+            before=holes,
         ),
         Step(
             "lead-method",

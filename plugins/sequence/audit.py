@@ -171,7 +171,7 @@ def _spared(refused: Mapping[str, PlanStep], names: Mapping[str, JobStep], misse
 def _harmful(readings: Readings, names: Mapping[str, JobStep]) -> Iterator[Harmful]:
     """The ways of working that do harm in this job, each with the heaviest that is said against it."""
     needed = {name for name, step in names.items() if not step.done}
-    needed |= {"lead-check"} if "lead-method" in names else set()
+    needed |= {check for method, check in WORKED_WITH.items() if method in names}
     for line, reading in readings:
         for method in reading.methods:
             row = load_table(__package__, "methods").find(method)
@@ -189,6 +189,10 @@ def _harmful(readings: Readings, names: Mapping[str, JobStep]) -> Iterator[Harmf
                     weight=weight,
                     because=told[weight],
                 )
+
+
+WORKED_WITH = {"lead-method": "lead-check", "asbestos-method": "asbestos-check"}
+"""By the step that works with what a check found, that check: it is on record, and the thing is there."""
 
 
 @cache

@@ -10,7 +10,7 @@ from listel.core.contract.records import records_on
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Reader
 from listel.core.host.outcome import Outcome
-from listel.core.host.records import Judge, outcomes_of
+from listel.core.host.records import Judge
 from listel.core.house.filters import shown_value
 from listel.core.quick import dataclass
 from listel.plugins.site import tables
@@ -54,7 +54,7 @@ def holds(outcome: Outcome, reader: Reader = "all") -> tuple[Hold, ...]:
             where=tuple(places(group)),
             says=says,
             needs=needs,
-            outcomes=outcomes_of(judge.lifts[lift.step]) if (lift := _lift(outcome, group[0])) else (),
+            outcomes=judge.may_say(lift.step) if (lift := _lift(outcome, group[0])) else (),
             who=tuple(judge.who_says(lift.step)) if lift else (),
             protects=group[0].protects,
             findings=tuple(group),

@@ -98,7 +98,7 @@ def test_a_record_that_no_start_of_work_bounds_says_so(start: str, day: str, sai
             "records",
             "step: asbestos-check, outcome: refused, by: X",
             "refused",
-            "write clear, found, removed or sealed",
+            "write clear, found, removed, sealed or by-plan",
         ),
         (
             "records",

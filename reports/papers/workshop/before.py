@@ -16,13 +16,14 @@ from listel.reports.papers.holds import Hold, holds
 class Keeps:
     """What every hole in a wall keeps to: whether a ``gas`` pipe is on it; how far behind the plaster it goes at the
     most, "" where nothing bounds it, and why; whether a ``flue`` runs in the wall: yes, no or unknown; what its plaster
-    is where that is not sound."""
+    is where that is not sound; whether asbestos in its coating is drilled by a ``plan``."""
 
     gas: bool
     deepest: str
     why: str
     flue: str
     unsound: str
+    plan: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,6 +83,7 @@ def kept_to(outcome: Outcome, room: str, wall: str) -> Keeps:
         why=most.why if most else "",
         flue=face.flue,
         unsound=condition if condition in tables.UNSOUND else "",
+        plan=any(line.plan and (line.room, line.wall) == (room, wall) for line in (notes.left if notes else ())),
     )
 
 

@@ -221,8 +221,8 @@ def test_steps_apply_with_a_reason_and_need_what_is_there(job_of):
     usual = {"consent", "lead-check", "asbestos-check", "protect-finishes", "detect-services", "restore-power"}
     assert {n for n, s in mine.items() if s.applies(job_of(WALL, building=listed), Sheet())} == usual
     assert set(mine) - usual == {
-        "gas-check", "deal-with-asbestos", "lead-method", "hot-work-permit", "fire-watch", "settle-paint", "clean-lead",
-        "stair-platform", "arsenic-check",
+        "gas-check", "deal-with-asbestos", "asbestos-method", "lead-method", "hot-work-permit", "fire-watch",
+        "settle-paint", "clean-lead", "stair-platform", "arsenic-check",
     }  # fmt: skip
     found = Sheet({Records: Records(against=(Record(step="asbestos-check", outcome="found", by="a surveyor"),))})
     assert "a surveyor" in mine["deal-with-asbestos"].applies(job_of(WALL), found)

@@ -241,7 +241,9 @@ def test_a_step_left_out_on_purpose_weighs_as_one_left_out(audit: Held) -> None:
 def test_ways_of_working_that_do_harm(audit: Held, steps: tuple[JobStep, ...], line: str, weight: str) -> None:
     assert [each.weight for each in audit(line).harmful] == [weight]
     settled = tuple(
-        replace(step, done=step.name not in ("fix", "sand")) for step in steps if step.name != "lead-method"
+        replace(step, done=step.name not in ("fix", "sand"))
+        for step in steps
+        if step.name not in ("lead-method", "asbestos-method")
     )
     harmless = {"torch the old paint", "a heat gun for the casings"}
     assert bool(audit(line, against=settled).harmful) == (line in harmless)
