@@ -14,7 +14,7 @@ from listel.plugins.proportions import Proportions, profile_path
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import Side, Site, opening_name
+from listel.plugins.site import Side, Site, opening_name, tables
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
