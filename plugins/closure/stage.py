@@ -48,7 +48,8 @@ def _open(job: Job, room: Room) -> tuple[Closure, list[Finding]]:
     """A room that cannot be judged: no closure, and it says so."""
     where = Where(room.name, line=job.line(room))
     if in_part(room):
-        says = f"The {room.name} was surveyed in part, so nothing can be said about whether its survey closes."
+        why = "was surveyed in part" if room.extent == "part" else "has too few walls in the survey to come round"
+        says = f"The {room.name} {why}, so nothing can be said about whether its survey closes."
         return Closure(room=room.name, says=says), [RULES["part-surveyed"].told("record", says, where)]
     says = f"The {room.name} cannot be closed: the {lacks(room)} was not surveyed."
     lacking = RULES["not-surveyed"].lacking(

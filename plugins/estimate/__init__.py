@@ -7,6 +7,7 @@ from pathlib import Path
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Said, Section, Stage
+from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
 from listel.plugins.estimate.files import as_file
@@ -45,11 +46,19 @@ __all__ = [
     "as_file",
     "given_rates",
     "laid_on",
+    "rates_to_fill_in",
     "read_rates",
     "saved_together",
     "summed",
     "sums",
 ]
+
+
+def rates_to_fill_in(job: Job, found: Estimate) -> str:
+    """A rates file for a firm to fill in: every figure that this estimate asks for, and none of ours."""
+    from listel.plugins.estimate.starter import starter
+
+    return starter(job, found)
 
 
 @hookimpl

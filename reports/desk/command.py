@@ -102,10 +102,15 @@ def _survey(path: Path, new: bool) -> Path:
     if new:
         if path.exists() or path.is_symlink():
             raise InputFault(f"{path}: there is a file of this name, and it stays as it is; leave --new out to open it")
-        write_whole(path, beside("listel.schemas", "starter.yaml").read_text(encoding="utf-8"))
+        write_whole(path, _begun(beside("listel.schemas", "starter.yaml").read_text(encoding="utf-8")))
     elif not path.is_file():
         raise InputFault(f"{path}: there is no such file; --new begins one")
     return path.resolve()
+
+
+def _begun(starter: str) -> str:
+    """The starter without the examples that it holds for those who write the file: a form asks for these."""
+    return "".join(line for line in starter.splitlines(keepends=True) if line.strip() and line.lstrip()[0] != "#")
 
 
 def _listening(host: str, port: int | None) -> socket.socket:

@@ -42,6 +42,7 @@ function show(state) {
     const input = $(id);
     if (!input) continue;
     if (!(id in known)) {
+      for (const tick of ticksOf(id)) tick.checked = told.value.split(", ").includes(tick.value);
       const typing = input === document.activeElement && input.value.trim() !== input.dataset.was;
       if (input.dataset.was !== told.value && !typing) input.value = told.value;
       input.dataset.was = told.value;
@@ -50,6 +51,12 @@ function show(state) {
     $(`${id}-read`).textContent = told.read ? `; read as ${told.read}` : "";
     const decides = $(`${id}-says`).querySelector(".decides");
     if (decides) decides.hidden = input.value !== "";
+    input.closest(".field").hidden = told.off;
+  }
+  for (const row of document.querySelectorAll("details.row")) {
+    const faulty = !!row.querySelector('[aria-invalid="true"]');
+    if (faulty && !row.classList.contains("faulty")) row.open = true;
+    row.classList.toggle("faulty", faulty);
   }
   if (spoken) speak(spoken);
   const now = Object.keys(state.fields).join(" ");
@@ -90,6 +97,8 @@ function button(id, words) {
   one.disabled = !words;
   one.textContent = one.title = words ? `${name} ${words}` : name;
 }
+
+function ticksOf(id) { return [...document.querySelectorAll(`[data-for="${CSS.escape(id)}"]`)]; }
 
 function labelOf(input) { return input.labels?.[0]?.textContent || "field"; }
 
@@ -208,7 +217,7 @@ document.addEventListener("click", event => {
   const pressed = event.target.closest("button, a");
   if (pressed?.matches(".more")) {
     const list = pressed.closest(".add"), kind = list.querySelector(".kind"), like = !!pressed.dataset.like;
-    if (kind && !kind.value && !like) { kind.focus(); return speak("Choose the kind first."); }
+    if (kind && !kind.value && !like) { kind.setCustomValidity("Choose the kind first."); return kind.reportValidity(); }
     act("/add", {name: list.dataset.name, kind: kind?.value || "", like}, told => go(told.go));
   } else if (pressed?.matches(".take")) {
     act("/take", {name: pressed.dataset.name, mark: pressed.dataset.mark}, () => location.reload());
@@ -252,7 +261,13 @@ function unfold() {
 }
 
 document.addEventListener("focusin", event => { if (event.target.dataset?.was !== undefined) step = Math.random().toString(36).slice(2, 10); });
-document.addEventListener("input", event => note(event.target));
+document.addEventListener("change", event => {
+  const id = event.target.dataset?.for;
+  if (!id) return;
+  $(id).value = ticksOf(id).filter(tick => tick.checked).map(tick => tick.value).join(", ");
+  note($(id));
+});
+document.addEventListener("input", event => { if (event.target.matches(".kind")) event.target.setCustomValidity(""); note(event.target); });
 document.addEventListener("keydown", event => {
   if (event.key !== "Enter" || !event.target.matches("input, select") || event.target.dataset.was === undefined) return;
   event.preventDefault();
@@ -275,12 +290,10 @@ $("camera")?.addEventListener("change", async event => {
     const data = canvas.toDataURL("image/jpeg", 0.8).split(",")[1];
     const wall = page.place.match(/^\/room\/(\d+)\/wall\/(\d+)$/);
     act("/photo", {wall: `rooms/${wall[1]}/walls/${wall[2]}`, data}, told => {
-      const shown = document.createElement("img"), link = document.createElement("a");
-      shown.src = link.href = `/photos/${told.name}`; shown.alt = `Photograph ${told.name}`; shown.width = 120; shown.height = 90;
-      link.append(shown); document.querySelector(".shots").append(link);
-      say(told.note || `Photograph ${told.name} is kept.`);
+      if (!told.note) return go(`${location.pathname}#camera`);
+      say(told.note);
     });
-  } catch { speak("This picture cannot be read here."); }
+  } catch { say(`${chosen.name} cannot be read here as a picture.`); speak($("state").textContent); }
   event.target.value = "";
 });
 

@@ -9,6 +9,7 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from datetime import date
 from hashlib import sha256
 from typing import Any
 
@@ -28,6 +29,11 @@ LABELS = {
     "for": "for which trim",
     "on": "on which day",
     "says": "what is to be known",
+    "snr": "SNR",
+    "high": "H",
+    "medium": "M",
+    "low": "L",
+    "noise-c": "noise, C-weighted",
     "second": "second tape",
     "to-datum": "tape to the datum line",
 }
@@ -50,6 +56,7 @@ UNITS = {
 }
 """What stands behind a figure of each kind, by the units of the survey."""
 _NUMBER = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,12})?")
+_DAY = re.compile(r"([0-9]{1,2})[/. ]([0-9]{1,2})[/. ]([0-9]{4})")
 _APART = re.compile(r"\s*[,;]\s*")
 _LONG = 2_000
 _IN_A_FORM = (
@@ -62,8 +69,9 @@ _IN_A_FORM = (
 
 @dataclass(frozen=True, kw_only=True)
 class Field:
-    """One value: its ``id`` is its path; ``kind`` is text, long, choice or yes-no; ``read`` says what the figure was
-    read as, where it was not written plainly; ``one`` what may be added where there may be several."""
+    """One value: its ``id`` is its path; ``kind`` is text, long, choice, ticks or yes-no; ``read`` says what the
+    figure was read as, where it was not written plainly; ``one`` what may be added where there may be several; ``off``:
+    nobody has to say it here, by what is said beside it."""
 
     id: str
     label: str
@@ -76,6 +84,7 @@ class Field:
     mode: str = "text"
     read: str = ""
     one: str = ""
+    off: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -239,7 +248,7 @@ class Form:
         about = {
             "id": id_of(path),
             "label": self._label(path),
-            "says": _in_a_form(str(node.get("description", ""))),
+            "says": _help(node, branches, self._label(path)),
             "decides": self._decides(path, node),
         }
         pair = next((one for one in branches if "first" in one.get("properties", {})), None)
@@ -258,14 +267,16 @@ class Form:
 
     def _decides(self, path: KeyPath, node: Node) -> str:
         """What a fact decides; "" of one that decides nothing beside the others of its part."""
+        return str(node.get("x-decides", "")) if self._counts(path, node) else ""
+
+    def _counts(self, path: KeyPath, node: Node) -> bool:
         beside = found(self._data, path[:-1])
-        counting = counts(beside if isinstance(beside, dict) else {}, node, self._data)
-        return str(node.get("x-decides", "")) if counting else ""
+        return counts(beside if isinstance(beside, dict) else {}, node, self._data)
 
     def _rows(self, path: KeyPath, node: Node, value: Any, about: Mapping[str, str]) -> Rows:
         one = self._map(self._items(node))
-        required = [key for key in one.get("required", ()) if "enum" in self._resolved(one["properties"][key])]
-        kind = required[0] if required else ""
+        first = next((key for key in one.get("required", ()) if key not in NOT_COPIED), "")
+        kind = first if first and "enum" in self._resolved(one["properties"][first]) else ""
         words = self._resolved(one["properties"][kind])["enum"] if kind else ()
         entries = value if isinstance(value, list) else []
         rows = tuple(self._row((*path, number), entry) for number, entry in enumerate(entries))
@@ -303,10 +314,12 @@ class Form:
         kind = "text"
         if kinds == {"boolean"}:
             kind = "yes-no"
-        elif words and len(branches) == 1 and "enum" in branches[0] and (value is None or value in branches[0]["enum"]):
+        elif words and len(branches) == 1 and "enum" in branches[0] and (value is None or value in words):
             kind = "choice"
         elif branches[0].get("maxLength", 0) >= _LONG:
             kind = "long"
+        elif path[-1] == "photos" and (taken := self._photographs(path, value)):
+            kind, words = "ticks", taken
         numbers = bool(form in ("length", "angle", "percent", "load") or kinds & {"number", "integer"})
         keypad = numbers and "array" not in kinds and not (form == "length" and self._units == "inches") and not words
         unit = UNITS[form][self._units] if form in UNITS else ""
@@ -321,7 +334,17 @@ class Form:
             unit=unit,
             mode="decimal" if keypad else "text",
             read=self._read_as(form, value),
+            off=value is None and not self._counts(path, node),
         )
+
+    def _photographs(self, path: KeyPath, value: Any) -> tuple[str, ...]:
+        """The photographs that may be named there, those of its room or wall, and those that are named already."""
+        ends = {"room": 2 if path[0] == "rooms" else 0, "wall": 4 if path[2:3] == ("walls",) else 0}
+        where = {key: said(found(self._data, (*path[:end], "name"))) for key, end in ends.items() if end}
+        taken = found(self._data, ("photos",))
+        all_taken = [one for one in taken if isinstance(one, dict)] if isinstance(taken, list) else []
+        here = [said(one.get("name")) for one in all_taken if where.items() <= one.items()]
+        return tuple(dict.fromkeys((*here, *(map(str, value) if isinstance(value, list) else ()))))
 
     def _read_as(self, form: str, value: Any) -> str:
         """What a figure written with its unit was read as, in the units of the job."""
@@ -340,11 +363,12 @@ class Form:
             if alone or (len(branches) > 1 and self._is_map(listed["items"])):
                 return self._plain([one for one in branches if one is not listed], text)
             return [self._meant(listed["items"], part) for part in _APART.split(text) if part]
-        pairs = next((one for one in branches if _type(one) == "object" and "properties" not in one), None)
+        pairs = next((one for one in branches if _is_pairs(one)), None)
         if pairs is not None:
-            told = [part.rpartition(":") for part in _APART.split(text) if part]
+            told = [part.rpartition(":") for part in _APART.split(text.strip("{} ")) if part]
             return {
-                key.strip() or part.strip(): self._meant(pairs["additionalProperties"], part) for key, _, part in told
+                key.strip() or part.strip(): self._meant(pairs["additionalProperties"], part.strip())
+                for key, _, part in told
             }
         return self._plain(branches, text)
 
@@ -354,7 +378,22 @@ class Form:
             return text.lower() in ("yes", "true")
         if kinds & {"number", "integer"} and _NUMBER.fullmatch(text):
             return float(text) if "." in text else int(text)
-        return text
+        return self._day(text) if any(one.get("format") == "date" for one in branches) else text
+
+    def _day(self, text: str) -> str:
+        """A day as the file has it: 14/3/2026 is 2026-03-14, 3/14/2026 in the United States; as it is where it says no
+        day, or where the region is not said and it could be two."""
+        if (numbers := _DAY.fullmatch(text)) is None:
+            return text
+        first, second, year = map(int, numbers.groups())
+        region = found(self._data, ("building", "region"))
+        if not region and first <= 12 and second <= 12 and first != second:
+            return text
+        day, month = (second, first) if second > 12 or (region == "united-states" and first <= 12) else (first, second)
+        try:
+            return date(year, month, day).isoformat()
+        except ValueError:
+            return text
 
     def _node(self, path: KeyPath) -> Node | None:
         """The schema of what may stand at a path."""
@@ -397,7 +436,10 @@ class Form:
     def _words(self, node: Node) -> list[Any]:
         if _type(node) == "array":
             return [word for one in self._branches(node["items"]) for word in self._words(one)]
-        return [node["const"]] if "const" in node else list(node.get("enum", ()))
+        if "const" in node:
+            return [node["const"]]
+        where, region = node.get("x-known-where", {}), found(self._data, ("building", "region"))
+        return [word for word in node.get("enum", ()) if not region or not where.get(word) or region in where[word]]
 
     def _label(self, path: KeyPath) -> str:
         key = next((key for key in reversed(path) if isinstance(key, str)), "")
@@ -442,4 +484,11 @@ def _help(node: Node, branches: list[Node], label: str) -> str:
     """What the schema says of a field, where that is more than its label."""
     says = _in_a_form(str(node.get("description") or branches[0].get("description", "")))
     bare = re.sub(r"^(?:its|the|a) ", "", says).lower()
+    if any(_is_pairs(one) for one in branches):
+        says += "; each as name: value, a comma between"
     return "" if bare == label.lower() else says
+
+
+def _is_pairs(node: Node) -> bool:
+    """Whether it is a map whose keys are anybody's."""
+    return _type(node) == "object" and "properties" not in node

@@ -87,6 +87,21 @@ def _estimate(ending: str) -> Make:
     return make
 
 
+def _rates(outcome: Outcome, _: Kit) -> str:
+    from listel.plugins.estimate import Estimate, rates_to_fill_in
+
+    found = outcome.sheet.get(Estimate)
+    if found is None:
+        raise InputFault("what the work takes could not be counted; the findings say why")
+    return rates_to_fill_in(outcome.job, found)
+
+
+def _calendar(outcome: Outcome, _: Kit) -> str:
+    from listel.reports.calendar import calendar
+
+    return calendar(outcome)
+
+
 def _blank(outcome: Outcome, kit: Kit) -> str | bytes:
     from listel.reports.papers.form import written
 
@@ -128,9 +143,27 @@ PAPERS = {
         ending="statement-handover.html",
         make=_statement("handover"),
     ),
+    "as-fixed": Paper(
+        title="Record as fixed",
+        says="what was done and found, as the records and what is done so far tell it",
+        ending="statement-as-fixed.html",
+        make=_statement("as-fixed"),
+    ),
     "pdf": Paper(title="Statement, PDF", says="to send and to print", ending="statement.pdf", make=_form("pdf")),
     "word": Paper(title="Statement, Word", says="to go on writing in", ending="statement.docx", make=_form("word")),
     "cutting": Paper(title="Cutting list, CSV", says="every cut, for the saw", ending="cuts.csv", make=_cuts),
+    "calendar": Paper(
+        title="Programme, calendar",
+        says="steps, visits and waits as days, for any calendar (RFC 5545)",
+        ending="programme.ics",
+        make=_calendar,
+    ),
+    "rates": Paper(
+        title="Rates to fill in",
+        says="every figure that this job's estimate asks for; the desk started with --rates FILE has the estimate here",
+        ending="rates.yaml",
+        make=_rates,
+    ),
     "estimate": Paper(
         title="Estimate, workbook",
         says="for the office: hours, prices and margin by the firm's rates; formulas add up",
@@ -162,6 +195,8 @@ _MEDIA = {
     "docx": "application/vnd.openxmlformats-officedocument.wordprocessingml.document",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "csv": "text/csv",
+    "ics": "text/calendar",
+    "yaml": "application/yaml",
     "json": "application/json",
 }
 

@@ -12,9 +12,10 @@ from listel.core.quick import dataclass
 from listel.core.survey.messages import Fault, KeyPath, SurveyFaults
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_of, survey_units
+from listel.core.survey.splice import found
 from listel.core.survey.units import Units
 from listel.core.survey.yaml_places import Document, read_text, text_of
-from listel.reports.desk.form import PAIR
+from listel.reports.desk.form import PAIR, said, words_of
 from listel.reports.desk.journal import digest
 
 _MOST_ROUNDS = 20
@@ -91,7 +92,7 @@ class Reader:
                 for path, _, says in hit:
                     follows = any(_touch(path[:-1], other) for other in gone)  # from what was left out
                     if not follows:
-                        faults.setdefault(path, says)
+                        faults.setdefault(path, _of_left_out(document.data, path, gone) or says)
                 left_out = dict.fromkeys(costs for _, costs, _ in hit)
                 if () in left_out or left_out.keys() <= gone.keys():
                     break
@@ -108,6 +109,16 @@ def _hit(fault: Fault, kept: Document, places: Mapping[KeyPath, KeyPath]) -> tup
     there, field = in_file(path, places)
     key, missing, _ = fault.says.partition(" is missing")
     return (*field, key) if missing and " " not in key else field, places[_whole(there)]
+
+
+def _of_left_out(data: Any, path: KeyPath, gone: Collection[KeyPath]) -> str:
+    """What to say of a field that names something left out; "" where it names none."""
+    named = said(found(data, path))
+    left = (one for one in gone if isinstance(one[-1], int) and said(found(data, (*one, "name"))) == named)
+    there = next(left, None) if named else None
+    if there is None:
+        return ""
+    return f"{words_of(data, there)} has a fault of its own; until that is mended nothing can be told of this"
 
 
 def _whole(path: KeyPath) -> KeyPath:

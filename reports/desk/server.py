@@ -268,16 +268,16 @@ class Desk:
                 "left": str(parts.left(view.left_out())),
                 "jumps": str(parts.jumps(sum(len(facts) for _, facts in missing), len(findings))),
                 "missing": str(parts.missing(missing, 6)),
-                "findings": str(parts.findings(findings, reckoned)),
+                "findings": str(parts.findings(findings, reckoned, view.nothing_found())),
             },
             "undo": _name(done),
             "redo": _name(gone),
         }
 
-    def _field_state(self, field: Field, faults: dict[str, str]) -> dict[str, str]:
+    def _field_state(self, field: Field, faults: dict[str, str]) -> dict[str, str | bool]:
         fault = faults.get(field.id, "")
         before = self.journal.before(field.id) if fault else None
-        return {"value": field.value, "fault": fault, "read": field.read, "before": before or ""}
+        return {"value": field.value, "fault": fault, "read": field.read, "before": before or "", "off": field.off}
 
     def _edited(self, change: Callable[[str], Edit]) -> tuple[Edit, str]:
         """A change made and kept, and what is to be said of it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from html import escape
 from typing import Any
@@ -80,6 +80,7 @@ RECORDS: tuple[Section, ...] = (
     ("Photographs", ("photos",)),
 )
 _HAS_PAGE = frozenset(key for sections in (JOB, TRIM, RECORDS) for _, keys in sections for key in keys) | {"rooms"}
+_LIGHTER = {"caution": "of the weight caution", "advice": "of the weight advice"}
 _FINGER = 7.0
 """Least width and height of what is pressed in a drawing, mm of its paper."""
 
@@ -238,25 +239,26 @@ class View:
             if says not in here
         ]
 
-    def left_out(self) -> list[str]:
-        """What is left out of the drawings and the findings, since it has a fault."""
-        return [words_of(self.reading.data, path) for path in self.reading.left_out]
+    def left_out(self) -> list[tuple[str, str]]:
+        """What is left out of the drawings and the findings, since it has a fault: what it is, and its address."""
+        return [(words_of(self.reading.data, path), self._address(path)) for path in self.reading.left_out]
 
     def pages(self) -> list[Link]:
         """The way to every page."""
-        links = [Link("/job", "Job", self._state(("job",), ("building",)), self.place.name == "job")]
+        links = [self._page_link("job", "Job")]
         for number, room in enumerate(self._rooms()):
             here = self.place.name == "room" and self.place.room == number
             name = said(room.get("name")) if isinstance(room, dict) else f"Room {number + 1}"
-            links.append(Link(f"/room/{number}", name or "?", self._state(("rooms", number)), here))
-        trim = self._state(("trim",), ("stock",), ("rack",))
-        links.append(Link("/trim", "Trim", trim, self.place.name == "trim"))
-        records = self._state(("records",), ("plan",), ("choices",), ("departures",))
-        links.append(Link("/records", "Records", records, self.place.name == "records"))
+            links.append(Link(f"/room/{number}", name or "?", self._state_below(("rooms", number)), here))
+        links += [self._page_link("trim", "Trim"), self._page_link("records", "Records")]
         held = len(self.reading.outcome.holds) if self.reading.outcome else 0
         links.append(Link("/open", "Open", f"{held} held" if held else "", self.place.name == "open"))
         links.append(Link("/papers", "Papers", "", self.place.name == "papers"))
         return links
+
+    def _page_link(self, name: str, words: str) -> Link:
+        state = self._state(lambda path: place_of(path).name == name)
+        return Link(f"/{name}", words, state, self.place.name == name)
 
     def wall_links(self) -> list[Link]:
         """The walls of the room in hand, each with how it stands."""
@@ -268,7 +270,7 @@ class View:
             path = ("rooms", self.place.room, "walls", number)
             name = said(wall.get("name")) if isinstance(wall, dict) else "?"
             begun = isinstance(wall, dict) and len(wall) > 1
-            state = self._state(path) or "complete"
+            state = self._state_below(path) or "complete"
             address = f"/room/{self.place.room}/wall/{number}"
             links.append(Link(address, name or "?", state if begun else "not begun", self.place.wall == number))
         return links
@@ -334,6 +336,15 @@ class View:
         mine.sort(key=lambda finding: (bool(finding.settled), WEIGHTS.index(finding.weight)))
         return list(self._said(mine, judge))
 
+    def nothing_found(self) -> str:
+        """What is to be said where no finding stands on the page."""
+        if self.place.name != "open":
+            return "Nothing was found here."
+        weights = [f.weight for f in self.reading.outcome.findings if not f.settled] if self.reading.outcome else []
+        others = [f"{weights.count(weight)} {words}" for weight, words in _LIGHTER.items() if weight in weights]
+        beside = f" {' and '.join(others)} stand on the pages of what they are of." if others else ""
+        return f"No hold is open.{beside}"
+
     def missing(self) -> list[tuple[str, list[Missing]]]:
         """What was not surveyed here, by what it decides."""
         listed: dict[str, list[Missing]] = {}
@@ -381,23 +392,19 @@ class View:
                 rule=finding.rule,
             )
 
-    def _state(self, *paths: KeyPath) -> str:
+    def _state_below(self, above: KeyPath) -> str:
+        return self._state(lambda path: path[: len(above)] == above, held=self._held(above))
+
+    def _state(self, mine: Callable[[KeyPath], bool], *, held: bool = False) -> str:
         """How something stands, in a word: its faults, what holds it, what is missing."""
-
-        def count(told: Iterable[KeyPath]) -> int:
-            return sum(any(path[: len(one)] == one for one in paths) for path in told)
-
-        faults = count(self.reading.faults)
+        faults = sum(map(mine, self.reading.faults))
         if faults:
             return f"{faults} fault{'s' * (faults > 1)}"
-        held = self._held(paths[0])
-        if held:
-            return "held"
-        missing = count(path for path, _ in self._absent)
-        return f"{missing} missing" if missing else ""
+        missing = sum(mine(path) for path, _ in self._absent)
+        return "held" if held else f"{missing} missing" if missing else ""
 
     def _held(self, path: KeyPath) -> bool:
-        if path[0] != "rooms" or self.reading.outcome is None:
+        if self.reading.outcome is None:
             return False
         room = self._name(path[:2], "")
         wall = self._name(path, "") if len(path) > 2 else ""

@@ -138,5 +138,5 @@ def _guessed(room: Room) -> str:
         for wall, after in corner_pairs(room)
         if wall.corner is None or wall.corner.angle is None
     ]
-    part = "" if is_ring(room) else "The walls do not come round: the room was surveyed in part. "
+    part = "" if is_ring(room) else "The walls that were surveyed do not come round. "
     return part + (f"Not surveyed, drawn by guess: {'; '.join(said)}." if said else "")

@@ -20,6 +20,7 @@ from listel.core.survey.yaml_places import read_text
 from listel.plugins.estimate import read_rates
 from listel.plugins.setting_out import SettingOut
 from listel.reports.desk import server
+from listel.reports.desk.command import _begun
 from listel.reports.desk.edits import set_value
 from listel.reports.desk.form import Form, fields_of, id_of, path_of
 from listel.reports.desk.journal import between
@@ -56,6 +57,87 @@ def test_a_field_says_that_it_is_missing_only_where_it_decides_something(region:
     fields = {field.id: field for field in fields_of(form.parts((), form.keys(())))}
     assert bool(fields["building/state"].decides) is asks
     assert fields["building/built"].decides
+
+
+@pytest.mark.parametrize(("region", "off"), [(None, True), ("wales", True), ("united-states", False)])
+def test_what_nobody_has_to_say_there_is_not_asked_for(region: str | None, off: bool) -> None:
+    form = Form(built_in_schema(), {"building": {"region": region} if region else {}}, "mm")
+    fields = {field.id: field for field in fields_of(form.parts(("building",), form.keys(("building",))))}
+    assert fields["building/state"].off is fields["building/city"].off is off
+    assert ("listed-grade-2" in fields["building/protection"].words) is (region != "united-states")
+    told = Form(built_in_schema(), {"building": {"region": "wales", "state": "Texas"}}, "mm").part(
+        ("building", "state")
+    )
+    assert not told.off, "what was said is shown wherever it stands"
+
+
+@pytest.mark.parametrize(
+    ("region", "typed", "meant"),
+    [
+        (None, "14/3/2026", "2026-03-14"),
+        (None, "3/14/2026", "2026-03-14"),
+        (None, "3/4/2026", "3/4/2026"),
+        ("ireland", "3/4/2026", "2026-04-03"),
+        ("ireland", "3.4.2026", "2026-04-03"),
+        ("united-states", "3/4/2026", "2026-03-04"),
+        ("united-states", "14/3/2026", "2026-03-14"),
+        ("ireland", "31/2/2026", "31/2/2026"),
+        ("ireland", "2026-04-03", "2026-04-03"),
+    ],
+)
+def test_a_day_is_taken_as_people_write_it_where_it_means_one(region: str | None, typed: str, meant: str) -> None:
+    form = Form(built_in_schema(), {"building": {"region": region} if region else {}}, "mm")
+    assert form.meant(("work", "start"), typed) == meant
+
+
+def test_hours_of_steps_are_taken_with_or_without_braces_and_the_form_says_how() -> None:
+    form = Form(built_in_schema(), {}, "mm")
+    assert form.meant(("work", "durations"), "scribe: 3, fix: 6.5") == {"scribe": 3, "fix": 6.5}
+    assert form.meant(("work", "durations"), "{scribe: 3}") == {"scribe": 3}
+    assert form.part(("work", "durations")).says.endswith("each as name: value, a comma between")
+
+
+def test_the_photographs_of_a_wall_are_offered_where_it_names_them() -> None:
+    photos = [{"name": name, "room": "Hall", **wall} for name, wall in (("p", {"wall": "A"}), ("q", {"wall": "B"}))]
+    walls = [{"name": "A", "existing": [{"member": "skirting", "photos": ["r"]}]}]
+    survey = {"photos": photos, "rooms": [{"name": "Hall", "evidence": [{"kind": "plugs"}], "walls": walls}]}
+    form = Form(built_in_schema(), survey, "mm")
+    on_wall = form.part(("rooms", 0, "walls", 0, "existing", 0, "photos"))
+    assert (on_wall.kind, on_wall.words, on_wall.value) == ("ticks", ("p", "r"), "r")
+    assert form.part(("rooms", 0, "evidence", 0, "photos")).words == ("p", "q")
+
+
+def test_a_record_is_begun_by_its_step_and_not_by_what_came_of_it() -> None:
+    assert Form(built_in_schema(), {}, "mm").part(("records",)).kinds == ()
+
+
+def test_a_fault_is_counted_on_its_own_page_and_what_rests_on_it_says_so(at_desk: Begun) -> None:
+    desk = at_desk()
+    was = desk.survey.read_text("utf-8")
+    desk.survey.write_text(was + "work: {tools: [{hours: 2}]}\n", "utf-8")
+    state = desk.get("/state?place=/job").json()
+    assert re.search("<b>Job</b> <span>1 fault</span>", state["parts"]["pages"])
+    assert '<a href="/job#work/tools/0">work, tool 1</a>' in state["parts"]["left"]
+    name = found(data(desk), ("trim", 0, "name"))
+    without = re.sub(r"\n    where: .*", "", was, count=1)
+    desk.survey.write_text(f"{without}rack: [{{for: {name}, name: R1, length: 900}}]\n", "utf-8")
+    state = desk.get("/state?place=/trim").json()
+    assert f"there is no trim called {name}" not in json.dumps(state)
+    assert f"{name} has a fault of its own" in json.dumps(state)
+
+
+def test_what_is_open_says_that_no_hold_is_and_where_the_rest_stands(at_desk: Begun) -> None:
+    desk = at_desk(text="listel: 1\njob: {title: A}\nrooms: [{name: Hall, walls: [{name: A}]}]\n")
+    told = desk.get("/state?place=/open").json()["parts"]["findings"]
+    assert "No hold is open. " in told
+    assert re.search(r"[1-9]\d* of the weight caution.* stand on the pages of what they are of", told)
+
+
+def test_a_survey_begun_at_the_desk_holds_no_examples() -> None:
+    begun = _begun(beside("listel.schemas", "starter.yaml").read_text("utf-8"))
+    assert "#" not in begun
+    whole = read_text(beside("listel.schemas", "starter.yaml").read_text("utf-8"), "starter").data
+    assert read_text(begun, "begun").data == whole
 
 
 def test_a_value_is_kept_and_the_rest_of_the_file_stays(at_desk: Begun) -> None:
@@ -102,7 +184,9 @@ def test_a_fault_costs_its_own_field(at_desk: Begun) -> None:
     told = answer["fields"][LENGTH]
     assert "36z0" in told["fault"]
     assert told["before"] == "3.62 m"
-    assert "without what has a fault: Back bedroom, wall A, length" in answer["parts"]["left"]
+    assert re.search(
+        'without what has a fault: <a href="[^"]*">Back bedroom, wall A, length</a>', answer["parts"]["left"]
+    )
     assert "Hold" in answer["parts"]["findings"] or "Caution" in answer["parts"]["findings"]
     assert desk.get("/paper/statement").status_code == 503
     elsewhere = desk.get("/state?place=/trim").json()["parts"]
