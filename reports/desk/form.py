@@ -175,8 +175,11 @@ def one_of(key: str) -> str:
 class Form:
     """The form that a schema gives, filled from a survey's data."""
 
-    def __init__(self, schema: Node, data: Any, units: Units) -> None:
-        self._schema, self._data, self._units = schema, data, units
+    def __init__(
+        self, schema: Node, data: Any, units: Units, offered: Mapping[KeyPath, tuple[str, ...]] | None = None
+    ) -> None:
+        """``offered``: words for fields that take any, by their keys without numbers: ("records", "step")."""
+        self._schema, self._data, self._units, self._offered = schema, data, units, offered or {}
 
     def part(self, path: KeyPath) -> Part | None:
         """The part of the form at a path; None where the schema knows nothing there, or there is nothing to choose."""
@@ -309,6 +312,7 @@ class Form:
             value = found(self._data, path)
         branches = list(self._branches(node))
         words = tuple(dict.fromkeys(str(word) for one in branches for word in self._words(one)))
+        words = words or self._named_in_survey(path)
         kinds = {_type(one) for one in branches}
         form = next((one["format"] for one in branches if "format" in one), "")
         kind = "text"
@@ -334,8 +338,20 @@ class Form:
             unit=unit,
             mode="decimal" if keypad else "text",
             read=self._read_as(form, value),
-            off=value is None and not self._counts(path, node),
+            off=value is None and not self._counts(path, {"x-when": _unless_said(node)}),
         )
+
+    def _named_in_survey(self, path: KeyPath) -> tuple[str, ...]:
+        """What a field that takes any name may name: rooms, the walls of the room named beside it, trims, and what is
+        offered."""
+        top = found(self._data, ("trim" if path[-1] in ("trim", "for") else "rooms",))
+        entries = [one for one in top if isinstance(one, dict)] if isinstance(top, list) else []
+        if path[-1] == "wall":
+            room = found(self._data, (*path[:2], "name") if path[0] == "rooms" else (*path[:-1], "room"))
+            entries = [one for each in entries if each.get("name") == room for one in each.get("walls") or ()]
+        if path[-1] in ("room", "wall", "trim", "for"):
+            return tuple(said(found(one, ("name",))) for one in entries)
+        return self._offered.get(tuple(key for key in path if isinstance(key, str)), ())
 
     def _photographs(self, path: KeyPath, value: Any) -> tuple[str, ...]:
         """The photographs that may be named there, those of its room or wall, and those that are named already."""
@@ -487,6 +503,11 @@ def _help(node: Node, branches: list[Node], label: str) -> str:
     if any(_is_pairs(one) for one in branches):
         says += "; each as name: value, a comma between"
     return "" if bare == label.lower() else says
+
+
+def _unless_said(node: Node) -> dict[str, list[Any]]:
+    """When a field is asked for: by what stands beside it, or as long as that is not said."""
+    return {key: [*values, None] for key, values in node.get("x-when", {}).items() if values != "given"}
 
 
 def _is_pairs(node: Node) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from html import escape
 from typing import Any
 
@@ -159,7 +160,7 @@ class View:
 
     def __init__(self, reading: Reading, schema: Mapping[str, Any], plugins: Sequence[Plugin], place: Place) -> None:
         self.reading, self.place, self._schema, self._plugins = reading, place, schema, plugins
-        self.form = Form(schema, reading.data, reading.units)
+        self.form = Form(schema, reading.data, reading.units, _offered(plugins, reading.outcome))
         self._absent = [(path, decides) for path, decides in absent_facts(reading.data, schema)]
 
     @property
@@ -370,11 +371,18 @@ class View:
                 return where.room == self._room_name()
             case "trim":
                 return bool(where.trim) and not where.room
+            case "records" if where.line in self._record_lines:
+                return True
             case "job" | "records":
                 return not where.room and not where.trim
             case "open":
                 return finding.open_hold
         return False
+
+    @cached_property
+    def _record_lines(self) -> set[int | None]:
+        job = self.reading.outcome.job if self.reading.outcome else None
+        return {job.line(record) for record in job.records} if job else set()
 
     def _said(self, findings: Iterable[Finding], judge: Judge) -> Iterator[Said]:
         source, units = judge.job.source, judge.job.units
@@ -422,6 +430,17 @@ class View:
 
     def _name(self, path: KeyPath, otherwise: str) -> str:
         return said(found(self.reading.data, (*path, "name"))) or otherwise
+
+
+def _offered(plugins: Iterable[Plugin], outcome: Outcome | None) -> dict[KeyPath, tuple[str, ...]]:
+    """The names that a record and a departure may give: what lifts a hold first, then the other steps; the rules that
+    were told and may be departed from."""
+    rules = {rule.name: rule for plugin in plugins for rule in plugin.rules()}
+    lifting = sorted({rule.lifted_by.step for rule in rules.values() if rule.lifted_by})
+    steps = sorted(step.name for plugin in plugins for step in plugin.steps)
+    told = {finding.rule for finding in outcome.findings} if outcome else set()
+    departing = sorted(name for name in told if name in rules and rules[name].departs)
+    return {("records", "step"): tuple(dict.fromkeys([*lifting, *steps])), ("departures", "rule"): tuple(departing)}
 
 
 def _profiles(outcome: Outcome, trims: Iterable[str]) -> dict[str, Drawing]:

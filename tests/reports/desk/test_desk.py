@@ -59,7 +59,7 @@ def test_a_field_says_that_it_is_missing_only_where_it_decides_something(region:
     assert fields["building/built"].decides
 
 
-@pytest.mark.parametrize(("region", "off"), [(None, True), ("wales", True), ("united-states", False)])
+@pytest.mark.parametrize(("region", "off"), [(None, False), ("wales", True), ("united-states", False)])
 def test_what_nobody_has_to_say_there_is_not_asked_for(region: str | None, off: bool) -> None:
     form = Form(built_in_schema(), {"building": {"region": region} if region else {}}, "mm")
     fields = {field.id: field for field in fields_of(form.parts(("building",), form.keys(("building",))))}
@@ -105,6 +105,29 @@ def test_the_photographs_of_a_wall_are_offered_where_it_names_them() -> None:
     on_wall = form.part(("rooms", 0, "walls", 0, "existing", 0, "photos"))
     assert (on_wall.kind, on_wall.words, on_wall.value) == ("ticks", ("p", "r"), "r")
     assert form.part(("rooms", 0, "evidence", 0, "photos")).words == ("p", "q")
+
+
+def test_a_name_is_offered_where_the_survey_has_it() -> None:
+    survey = {
+        "rooms": [{"name": "Hall", "walls": [{"name": "A"}, {"name": "B"}]}, {"name": "Parlour"}],
+        "trim": [{"name": "skirting"}],
+        "records": [{"step": "x", "room": "Hall"}],
+        "rack": [{"for": "x"}],
+    }
+    form = Form(built_in_schema(), survey, "mm", {("records", "step"): ("lead-check",)})
+    of_record = {key: form.part(("records", 0, key)).words for key in ("room", "wall", "step")}
+    assert of_record == {"room": ("Hall", "Parlour"), "wall": ("A", "B"), "step": ("lead-check",)}
+    assert form.part(("rack", 0, "for")).words == ("skirting",)
+
+
+def test_the_page_of_records_offers_steps_and_shows_what_a_record_comes_to(at_desk: Begun) -> None:
+    desk = at_desk()
+    text = desk.survey.read_text("utf-8")
+    record = "{step: blah, outcome: done, by: A. Nyone, room: Back bedroom}"
+    desk.survey.write_text(f"{text}records: [{record}]\n", "utf-8")
+    page = desk.get("/records").text
+    assert '<option value="lead-check">' in page
+    assert "settles nothing" in desk.get("/state?place=/records").json()["parts"]["findings"]
 
 
 def test_a_record_is_begun_by_its_step_and_not_by_what_came_of_it() -> None:
