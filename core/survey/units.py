@@ -81,6 +81,27 @@ _PER = re.compile(r" *(?:/(?! *[0-9])|\b(?:an?|per|each|every|to the)\b) *")
 _QUOTES = str.maketrans({**dict.fromkeys("′’‘´", "'"), **dict.fromkeys("″”“", '"'), "−": "-", "º": "°", "⁄": "/"})
 
 
+_YARD = re.compile(r"(?:[1-9]|[4-9]/4|1[0-6]/4)(?: *[x×] *[0-9]{1,2})?")
+_DRESSED = {"1": '3/4"', "4/4": '3/4"', "5/4": '1"', "6/4": '1 1/4"', "2": '1 1/2"', "8/4": '1 1/2"'}
+"""By the name of its thickness, how thick a board of the American yard is once it is dressed."""
+
+
+def _yard_name(text: str) -> str:
+    """What a name of the American lumber yard, as 5/4 or 1x6, is in inches once the board is dressed; "" for any other.
+
+    Source: American Softwood Lumber Standard, Voluntary Product Standard PS 20, 2020, sizes of boards and dimension,
+    minimum dressed dry (second-hand); hardwood is dressed a little thicker, 5/4 to 1 1/16 in (from memory).
+    """
+    thick, _, wide = text.replace("×", "x").replace(" ", "").partition("x")
+    if not _YARD.fullmatch(text) or not (wide or "/" in thick):
+        return ""
+    dressed = [f"about {_DRESSED[thick]} thick"] if thick in _DRESSED else []
+    if wide:
+        dressed.append(f"{show_length((int(wide) - (0.5 if int(wide) < 8 else 0.75)) * INCH, 'inches')} wide")
+    says = f", dressed {' and '.join(dressed)}" if dressed else ""
+    return f"is a name of the lumber yard{says}; write what a tape reads, with its unit"
+
+
 def parse_length(value: object, bare: Units = "mm") -> float:
     """A length in mm, from a number or from text with or without a unit; ``bare`` says what a bare number means.
 
@@ -90,6 +111,8 @@ def parse_length(value: object, bare: Units = "mm") -> float:
     if not isinstance(value, str):
         return round(_plain_number(value, _LENGTH_HELP) * bare_unit, 6)
     sign, text = _signed(_tidy(value, _LENGTH_HELP))
+    if name := _yard_name(text):
+        raise ValueError(f'"{value}" {name}')
     total, last = 0.0, 0.0
     for number, unit in _terms(text, value, _LENGTH_HELP):
         if unit:

@@ -167,7 +167,7 @@ def line_of(
         least_width=least_width(joint.movement, filler["movement"]) if sealant and filler else None,
         depth=joint_depth(joint.width) if sealant else None,
         paintable=filler["paintable"] if filler else None,
-        order=filler["order"] if filler else "",
+        order=filler.get("clear" if trim.clear else "order", "") if filler else "",
         dry_hours=(filler["dry"][0], filler["dry"][1]) if filler else None,
         refused=refused,
         why=why,

@@ -172,11 +172,12 @@ def members_under(job: Job, runs: Sequence[Run], marks: Sequence[Mark]) -> Itera
 
 
 def past_corners(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
-    """One caution for each architrave or plinth block that is wider than the wall beside its opening."""
+    """One caution for each architrave, block, window board or apron that needs more wall than is beside its opening."""
     show = lengths(job)
     for run in runs:
         wall = job.room(run.room).wall(run.wall)
-        if not run.opening or not run.upright:
+        under = tables.goes_under_windows(run.member)
+        if not run.opening or not (run.upright or under):
             continue
         end = wall.length.value if wall.length else run.end
         past = max(-run.start, run.end - end)
@@ -186,11 +187,16 @@ def past_corners(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
                 inputs.append(Input("length of the wall", end, "mm", job.line(wall, "length")))
             yield RULES["past-the-corner"].told(
                 "caution",
-                f"Beside the {run.opening} on wall {run.wall} the {run.trim} is wider than the wall: it would stand "
-                f"{show(past)} past the corner.",
+                f"The {run.trim} of the {run.opening} on wall {run.wall} needs more wall than is beside it: it would "
+                f"stand {show(past)} past the corner.",
                 Where(run.room, run.wall, run.trim, station=max(0.0, run.start), line=job.line(wall)),
-                Grounds(tuple(inputs), "the outer edge of the leg, less the end of the wall", sources=(GEOMETRY,)),
-                "measure the wall beside the opening; rip the leg down to fit the corner, or choose a narrower one",
+                Grounds(tuple(inputs), "its outer edge, less the end of the wall", sources=(GEOMETRY,)),
+                "measure the wall beside the opening; "
+                + (
+                    "end it at the corner, and where that of another window meets it there, cut both to the corner"
+                    if under
+                    else "rip the leg down to fit the corner, or choose a narrower one"
+                ),
             )
 
 

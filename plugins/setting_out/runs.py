@@ -58,11 +58,13 @@ class Laid:
         """Add a finding, once."""
         self.findings.setdefault(finding)
 
-    def take(self, found: Iterable[Run | Finding]) -> None:
-        """Add runs, and what is said of them."""
+    def take(self, found: Iterable[Run | Blocked | Finding]) -> None:
+        """Add runs, what stops them, and what is said of them."""
         for one in found:
             if isinstance(one, Run):
                 self.runs.append(one)
+            elif isinstance(one, Blocked):
+                self.blocked.append(one)
             else:
                 self.say(one)
 
@@ -77,7 +79,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
             elif tables.goes_round_panels(trim.member):
                 laid.take(frame_runs(job, sheet, trim, room, wall))
             elif tables.goes_under_windows(trim.member):
-                laid.take(under_windows(job, trim, room, wall, start, end))
+                laid.take(under_windows(job, sheet[Site], trim, room, wall, start, end))
             elif tables.goes_at_windows(trim.member):
                 laid.take(at_windows(job, trim, room, wall, start, end))
             elif not tables.on_walls(trim.member):

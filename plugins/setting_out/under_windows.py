@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
-from listel.plugins.setting_out.obstacles import architrave_on
-from listel.plugins.setting_out.results import Run
+from listel.plugins.setting_out.obstacles import Obstacle, architrave_on, obstacles, uncovered
+from listel.plugins.setting_out.results import Blocked, Run
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.site import opening_name
+from listel.plugins.site import Site, opening_name
 
 RULES = load_rules(__package__)
 
 
 def under_windows(
-    job: Job, trim: Trim, room: Room, wall: Wall, start: float, end: float | None
-) -> Iterator[Run | Finding]:
-    """The run of a window board or an apron at each window of a wall between two stations."""
+    job: Job, site: Site, trim: Trim, room: Room, wall: Wall, start: float, end: float | None
+) -> Iterator[Run | Blocked | Finding]:
+    """The runs of a window board or an apron at each window of a wall between two stations. Fittings that stay on the
+    wall stop an apron as they do a skirting; a board passes over them."""
+    there = [] if trim.member == "window-board" else obstacles(job, site, trim, room, wall)[0]
+    stay = [each for each in there if each.kind == "fitting" and each.way == "stop"]
     for opening in _windows(wall, start, end):
         outer, ours = architrave_on(job, room, wall, opening)
         name = opening_name(job, opening)
@@ -31,7 +35,7 @@ def under_windows(
             )
             continue
         run = _run(job, trim, room, wall, opening, outer)
-        yield run
+        yield from _beside(run, [each for each in stay if _crosses(each, run)])
         if trim.member == "window-board" and run.wide is None:
             yield RULES["window-board-width"].lacking(
                 f"depth of the reveal of the {name}, or how far the {trim.name} stands out from the wall",
@@ -43,6 +47,25 @@ def under_windows(
         yield from _far_out(
             job, trim, run, Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(trim))
         )
+
+
+def _crosses(thing: Obstacle, run: Run) -> bool:
+    """Whether a thing stands in the height and the length of a run."""
+    across = run.underside is not None and run.top is not None and thing.low < run.top and run.underside < thing.high
+    return across and thing.start < run.end and run.start < thing.end
+
+
+def _beside(run: Run, things: list[Obstacle]) -> Iterator[Run | Blocked]:
+    """What there is of a run beside things that stop it, and what it does not take."""
+    at, bound = run.start, run.start_at
+    for thing in uncovered(things):
+        if thing.start > at:
+            yield replace(run, start=at, end=thing.start, start_at=bound, end_at=thing.bound)
+        blocked = max(run.start, thing.start), min(run.end, thing.end)
+        yield Blocked(room=run.room, wall=run.wall, trim=run.trim, start=blocked[0], end=blocked[1], by=thing.by)
+        at, bound = thing.end, thing.bound
+    if at < run.end:
+        yield replace(run, start=at, start_at=bound)
 
 
 def at_windows(job: Job, trim: Trim, room: Room, wall: Wall, start: float, end: float | None) -> Iterator[Run]:

@@ -29,6 +29,7 @@ from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import Site
 
 EXAMPLES = Path(__file__).parents[2] / "schemas" / "examples"
+COATED = ("after the primer", "after the last clear coat")
 SEALED = ("acrylic-caulk", "hybrid-polymer", "lime-putty")
 
 
@@ -83,7 +84,7 @@ def statements(outcome: Outcome) -> Iterator[Statement]:
         yield Statement(
             "when caulk comes",
             "fills",
-            str(all("after the primer" in f.order for f in bonding.fills if f.filler in SEALED[:2])),
+            str(all(f.order.startswith(COATED) for f in bonding.fills if f.filler in SEALED[:2])),
         )
 
 

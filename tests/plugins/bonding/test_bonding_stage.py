@@ -9,7 +9,7 @@ import pytest
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import (
     Air,
     Board,
@@ -362,6 +362,13 @@ def test_holes_over_fixings(building: Building, trim: Trim, choices: Choices, fi
     assert found.filler == filler
     assert because in found.why
     assert {one.joint for one in seen(of)[0].fills if one.joint.endswith("holes")} == {joint}
+
+
+@pytest.mark.parametrize("row", fillers().rows, ids=lambda row: row.name)
+def test_no_filler_waits_for_a_primer_where_the_finish_is_clear(row: Row) -> None:
+    assert row.get("refused") or not {"primer", "undercoat"} & set(row["clear"].replace(",", "").split())
+    of = job(replace(RAIL, finish="clear"), choices=Choices(filler=row.name, fixing="nail"))
+    assert not any("primer" in each.order for each in seen(of, moved(2.0))[0].fills)
 
 
 def test_a_filler_chosen_for_screw_holes_under_paint_is_advised_on_and_kept() -> None:

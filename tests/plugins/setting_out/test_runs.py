@@ -238,6 +238,19 @@ def test_a_window_board_goes_past_the_casings_and_the_apron_ends_under_them(set_
     assert set_out(room, horned).out.pieces[0].overall == pytest.approx(914.4 + 2 * (95.25 + 19)), "as it was asked for"
 
 
+@pytest.mark.parametrize(
+    ("stays", "ends"), [(True, ["return", "fitting", "fitting", "return"]), (False, ["return"] * 2)]
+)
+def test_an_apron_stops_at_a_radiator_that_stays_and_a_window_board_passes_over_it(set_out, trim, wall, stays, ends):
+    window = Opening("window", 1200, 900, 1400, 800, architrave=95)
+    radiator = Fitting("radiator", 1400, 150, 500, 700, taken_off=not stays)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(window,), fittings=(radiator,)),))
+    out = set_out(room, trim("window-board", 29, 60, top=None), trim("apron", 90, 19, top=None)).out
+    board, *aprons = out.runs
+    assert [at for run in aprons for at in (run.start_at, run.end_at)] == ends and board.end_at == "horn"
+    assert len(out.blocked) == stays and all(run.end <= 1400 or run.start >= 1900 for run in aprons if stays)
+
+
 def replace_sill(room: Room) -> Room:
     """The room with a window of which no sill was surveyed."""
     first = room.walls[0]
