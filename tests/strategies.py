@@ -97,6 +97,7 @@ buildings = st.builds(
     protection=maybe(st.sampled_from(["none", "conservation-area", "unknown"])),
     occupied=maybe(one_of("building", "occupied")),
     children=maybe(st.booleans()),
+    curtilage=maybe(st.booleans()),
     list_entry=maybe(words),
     significance=maybe(words),
     consulted=maybe(words),

@@ -36,10 +36,11 @@ def _built(building: Any) -> Any:
 
 @dataclass(frozen=True)
 class Building(Surveyed):
-    """``built``: year; ``built_about``: the year is approximate. ``protection``: kind of protection or "none";
-    None is not surveyed. ``refurbished``: years of later works. ``state``, ``city``: in the United States, for rules of
-    their own. ``client_kind``: domestic, landlord, trust, firm, public. ``harm``: none, less-than-substantial,
-    substantial; ``benefit``: what is weighed against it. ``exempt``: of a church."""
+    """``built``: year; ``built_about``: the year is approximate. ``protection``: kind of protection or "none"; None is
+    not surveyed. ``curtilage``: in the grounds of a protected one. ``refurbished``: years of later works. ``state``,
+    ``city``: in the United States, for rules of their own. ``client_kind``: domestic, landlord, trust, firm, public.
+    ``harm``: none, less-than-substantial, substantial; ``benefit``: what is weighed against it. ``exempt``:
+    of a church."""
 
     built: int | None = spelt("", None, read=_year, write=_built)
     built_about: bool = spelt("built", False, read=_about, write=lambda building: None)
@@ -48,6 +49,7 @@ class Building(Surveyed):
     occupied: str | None = None
     _: KW_ONLY
     children: bool | None = None
+    curtilage: bool | None = None
     list_entry: str | None = None
     significance: str | None = None
     consulted: str | None = None

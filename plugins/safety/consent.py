@@ -12,6 +12,7 @@ from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
 from listel.plugins.conservation import OfficerTable
 from listel.plugins.existing import Existing, at_work, made_of, upper_part
+from listel.plugins.safety.fabric import earliest
 from listel.plugins.safety.hazards import fixing_lines, named
 from listel.plugins.safety.results import Consent
 from listel.plugins.setting_out import SettingOut
@@ -133,20 +134,43 @@ def consents(job: Job, sheet: Sheet) -> Iterator[Consent]:
         )
 
 
+def _in_grounds(job: Job, law: Row) -> Iterator[Finding]:
+    """Whether a building without protection of its own is protected with another in whose grounds it stands."""
+    building, year = job.building, earliest(job)
+    late = year is not None and year > law.get("grounds_to", year)
+    if protection_of(building).asked or not law.get("grounds") or late or not job.works:
+        return
+    where = Where(line=job.line(building, "curtilage" if building.curtilage else "protection"))
+    if building.curtilage is None:
+        yield RULES["curtilage"].lacking(
+            "whether the building stands in the grounds of a protected one",
+            f"whether it is protected with it: {law['grounds']}",
+            where,
+            "Look for a house or church that it went with, and ask the planning authority.",
+            "building, curtilage",
+        )
+    elif building.curtilage:
+        says = f"The building stands in the grounds of a protected one, and {law['grounds']}. {NOT_LEGAL}"
+        mend = "Survey its protection as that of the building it goes with; or have the authority say that it is free."
+        yield RULES["curtilage"].told("hold", says, where, Grounds(sources=law.sources), mend)
+
+
 def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
     """Whether consent is needed: held where the inside is protected, until the decision that grants it is recorded."""
     building = job.building
     where = Where(line=job.line(building, "protection"))
     if building.protection in (None, "unknown"):
-        yield RULES["protection-not-surveyed"].lacking(
-            "how the building is protected",
-            "whether consent is needed before work",
-            where,
-            "Ask the planning authority.",
-            "building, protection",
-        )
+        if job.works:
+            yield RULES["protection-not-surveyed"].lacking(
+                "how the building is protected",
+                "whether consent is needed, and so whether to begin is an offence",
+                where,
+                "Look in the list, or ask the planning authority.",
+                "building, protection",
+            )
         return
     law = law_of(job)
+    yield from _in_grounds(job, law)
     grounds = Grounds(
         (Input("protection", building.protection, "", where.line),), law["law"].rstrip("."), sources=law.sources
     )

@@ -34,12 +34,19 @@ WEEK = 168.0
 def needs_consent(job: Job, sheet: Sheet) -> str:
     """Why consent comes first."""
     protection = protection_of(job.building)
-    return f"The building is {protection.says}." if protection.asked and job.works else ""
+    if not job.works:
+        return ""
+    if protection.asked:
+        return f"The building is {protection.says}."
+    if protection.kind in (None, "unknown"):
+        return "Whether the building is protected is not known."
+    return "It stands in the grounds of a protected building." if job.building.curtilage else ""
 
 
 def consent_wait(job: Job, sheet: Sheet) -> tuple[float, str]:
-    """How long a decision usually takes, hours; none once it is in hand. Source: the table ``consents``."""
-    if records_on(sheet).of("consent"):
+    """How long a decision usually takes, hours; none once it is in hand, nor where it is only asked whether one is
+    needed. Source: the table ``consents``."""
+    if records_on(sheet).of("consent") or not protection_of(job.building).asked:
         return 0.0, ""
     return float(
         law_of(job)["weeks"]

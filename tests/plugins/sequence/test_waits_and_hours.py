@@ -136,6 +136,7 @@ rooms:
 trim:
   - {name: skirting, member: skirting, where: [{room: Box room}], finish: paint, moisture: 20}
 work: {crew: 1, start: 2026-04-17, durations: {set-out: 11.5, consent: 2}}
+building: {protection: none}
 """
 
 
