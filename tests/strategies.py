@@ -201,6 +201,7 @@ def openings(draw: st.DrawFn, end: float) -> tuple[Opening, ...]:
                 plinth_block_height=maybe(lengths(0, 400)),
                 lock_rail=maybe(lengths(0, 1200)),
                 leads_to=st.sampled_from(["", "elsewhere"]),
+                fire_door=maybe(st.booleans()),
                 reveal=maybe(lengths(0, 300)),
                 splay=maybe(st.just(0.0)),
                 name=st.just("") | words,

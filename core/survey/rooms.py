@@ -206,7 +206,8 @@ class Opening(Surveyed):
     """A door, window, arch, fireplace, hatch ... ``at``: its left edge along the wall; ``height`` its own, above
     ``sill``; ``apron``: what hangs below the sill, 0 for nothing; ``plinth_block``: width of its plinth blocks,
     ``plinth_block_height`` theirs above the floor; ``leads_to``: the room behind it, or "elsewhere";
-    ``reveal``: from a frame that stands in it to the face of the wall; ``splay`` of its sides, from square to that."""
+    ``reveal``: from a frame that stands in it to the face of the wall; ``splay`` of its sides, from square to that;
+    ``fire_door``: whether it is a door that keeps a fire out."""
 
     kind: str
     at: Length
@@ -220,6 +221,7 @@ class Opening(Surveyed):
     plinth_block_height: Length | None = None
     lock_rail: Length | None = None
     leads_to: str = ""
+    fire_door: bool | None = None
     reveal: Length | None = None
     splay: Angle | None = None
     name: str = ""

@@ -13,6 +13,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import UK, Job
 from listel.plugins.existing import at_work
+from listel.plugins.safety.block import doors_worked_at, may_be_fire_door, register_asked
 from listel.plugins.safety.fabric import age, disturbed, heat
 from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.results import Emergency
@@ -24,6 +25,9 @@ RULES = load_rules(__package__)
 PLAN = (
     "A construction phase plan is written before the site is set up, for this job as for every one, in private houses "
     "too. "
+)
+REGISTER = (
+    "Please give us the asbestos register of the building, or of the parts that its flats share, before we start."
 )
 PERSON_DAYS, DAYS, CROWD = 500, 30, 20
 """More person-days, or more working days with more at once, and a project in Great Britain is notified. Source:
@@ -73,6 +77,25 @@ def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
             "whether a principal contractor is to be named",
             mend="work, contractors.",
         )
+
+
+def several_firms(job: Job) -> bool:
+    """Whether the law wants one of several firms in control, and a safety file kept."""
+    return _duty(job) is not None and bool(_several(job)) and at_work(job)
+
+
+def client_duties(job: Job, sheet: Sheet) -> tuple[str, ...]:
+    """What is asked of the client, said to him. Source: the table ``duties``."""
+    row = _duty(job)
+    if row is None or not at_work(job):
+        return ()
+    doors = [
+        f"Please ask whoever answers for fire safety in the building about the {side.named(job)}: "
+        f"{'it is' if side.opening.fire_door else 'it may be'} a fire door, and its trim is part of it."
+        for side in doors_worked_at(job, sheet)
+        if side.opening.fire_door or may_be_fire_door(job, side)
+    ]
+    return (row["client"], *([REGISTER] if register_asked(job) else []), *doors)
 
 
 def _several(job: Job) -> bool | None:

@@ -9,7 +9,7 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
-from listel.plugins.safety import doses, duty, fabric, hazards, painted, work
+from listel.plugins.safety import block, doses, duty, fabric, hazards, painted, work
 from listel.plugins.safety.american import american, placed
 from listel.plugins.safety.consent import consent_findings, consents
 from listel.plugins.safety.hazards import DEFER
@@ -47,6 +47,8 @@ HAZARDS: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     duty.alone,
     duty.waste,
     duty.planning_duty,
+    block.register,
+    block.fire_doors,
     duty.state_programmes,
 )
 """Each yields hazards, doses and findings for what this job really has."""
@@ -88,4 +90,6 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         prove=prove_first(listed),
         emergency=duty.emergency(job),
         left=fabric.left_in_place(sheet),
+        client=duty.client_duties(job, sheet),
+        several=duty.several_firms(job),
     )

@@ -50,7 +50,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
     A part taken down counts its whole painted face. Source: 40 CFR 745.83 and 745.85(a)(3), EPA (published, seen).
     """
     building = job.building
-    if building.region != "united-states" or building.use not in (None, "dwelling", "school"):
+    if building.region != "united-states" or building.use not in (None, "dwelling", "flat", "school"):
         return
     if age(job, "lead") == "unlikely" or not at_work(job):
         return

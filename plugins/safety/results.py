@@ -140,7 +140,9 @@ class Emergency:
 @dataclass(frozen=True, kw_only=True)
 class SafetyNotes:
     """Hazards, zones, crossings, consents, what is known wall by wall, the day's doses,
-    the signs of all hazards, what to prove before the first hole, whom to call, and what is left in place."""
+    the signs of all hazards, what to prove before the first hole, whom to call, and what is left in place. ``client``:
+    what the law asks of the client, each said to him; ``several``: firms at work where the law then wants one of them
+    in control."""
 
     hazards: tuple[Hazard, ...] = ()
     zones: tuple[Zone, ...] = ()
@@ -152,6 +154,8 @@ class SafetyNotes:
     prove: tuple[str, ...] = ()
     emergency: tuple[Emergency, ...] = ()
     left: tuple[LeftInPlace, ...] = ()
+    client: tuple[str, ...] = ()
+    several: bool = False
 
     def zones_on(self, room: str, wall: str) -> Sequence[Zone]:
         """The zones of a wall."""

@@ -201,7 +201,8 @@ class Phase:
 @dataclass(frozen=True, kw_only=True)
 class When:
     """The parts of the work in order, and who and what is in the building meanwhile. ``start``: the first day of all;
-    ``first``: that of work in the rooms, which waits ``weeks`` for consent, and then takes so many ``days``."""
+    ``first``: that of work in the rooms, which waits ``weeks`` for consent, and then takes so many ``days``;
+    ``others``: those who are there are not the client."""
 
     phases: tuple[Phase, ...]
     start: str | None
@@ -210,6 +211,7 @@ class When:
     days: float
     barred: bool
     occupied: bool
+    others: bool
     children: bool
     lead: bool
     loud: bool
@@ -232,6 +234,7 @@ def when(outcome: Outcome) -> When:
         weeks=steps["consent"].wait / DAY / 7 if "consent" in steps else 0.0,
         days=sequence.on_site if sequence else 0.0,
         barred=any(step.barred for step in steps.values()),
+        others=job.building.client_kind not in (None, "domestic"),
         occupied=job.building.occupied not in (None, "empty"),
         children=bool(job.building.children),
         lead="lead-check" in steps,
@@ -252,11 +255,12 @@ def _phase(says: str, means: str, steps: list[JobStep]) -> Phase:
 
 @dataclass(frozen=True, kw_only=True)
 class Settle:
-    """What must be settled, what the authority decides, and who signs."""
+    """What must be settled, what the authority decides, what the law asks of the client, and who signs."""
 
     holds: tuple[Hold, ...]
     consents: tuple[Consent, ...]
     granted: tuple[str, ...]
+    duties: tuple[str, ...]
     handrail: bool
     revision: str
 
@@ -271,6 +275,7 @@ def settle(outcome: Outcome, about: About) -> Settle:
         holds=holds(outcome, "client"),
         consents=notes.consents if notes else (),
         granted=granted,
+        duties=notes.client if notes else (),
         handrail=any(finding.rule == "heights/dado-is-no-handrail" for finding in outcome.findings),
         revision=about.revision,
     )

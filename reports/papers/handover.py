@@ -64,6 +64,7 @@ class Keep:
     paint: str
     hangs: tuple[tuple[str, str], ...]
     rooms: tuple[str, ...]
+    several: bool
     evidence: int
 
 
@@ -101,6 +102,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         paint=job.choices.paint or "",
         hangs=tuple((trim.name, most_hung(trim.load, job.units)) for trim in job.trim if trim.load),
         rooms=tuple(dict.fromkeys(run.room for run in setting_out.laid)) if setting_out else (),
+        several=bool(notes and notes.several),
         evidence=sum(len(room.evidence) for room in job.rooms),
     )
     yield Leaf(name="keep", title="Care, and how it comes off", template="handover/keep.html.j2", view=keep)

@@ -246,6 +246,24 @@ def test_a_client_reads_from_which_day_on_there_is_work_in_the_rooms(protection:
     assert outcome.sheet[Sequence].first == first and said in render(outcome, readers="client")
 
 
+def test_a_landlord_with_several_firms_reads_his_duties_and_is_not_addressed_as_who_lives_there() -> None:
+    data = base("one-wall")
+    sets = {
+        "building": {"built": 1962, "region": "england", "protection": "none", "occupied": "occupied", "use": "flat"}
+    }
+    owner = changed(data, {**sets, "building.client-kind": "domestic", "work.contractors": 1})
+    told = render(examine(job_from_text(json.dumps(owner)), load([])), readers="client")
+    assert "In your own home we carry them" in told and "For you this means" in told
+    landlord = changed(data, {**sets, "building.client-kind": "landlord", "work.contractors": 2})
+    outcome = examine(job_from_text(json.dumps(landlord)), load([]))
+    told = render(outcome, readers="client")
+    for words in ("a principal designer and a principal contractor in writing", "the asbestos register", "Please pass"):
+        assert words in told
+    assert "For you this means" not in told
+    assert "Principal contractor" in render(outcome, readers="workshop")
+    assert "the safety file of the building" in render(outcome, readers="handover")
+
+
 def grade(text: str) -> float:
     """The school grade of a text: 0.39 words a sentence + 11.8 syllables a word - 15.59.
 

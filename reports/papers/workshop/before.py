@@ -40,7 +40,8 @@ class Answer:
 
 @dataclass(frozen=True, kw_only=True)
 class Before:
-    """The first sheet: what holds the work, and which wall may be drilled."""
+    """The first sheet: what holds the work, and which wall may be drilled. ``plan``: the law wants one for safe work;
+    ``several``: firms at work, one of them in control."""
 
     holds: tuple[Hold, ...]
     answers: tuple[Answer, ...]
@@ -48,6 +49,8 @@ class Before:
     zones: tuple[str, ...]
     left: tuple[LeftInPlace, ...]
     lead: bool
+    plan: bool
+    several: bool
 
 
 def before(outcome: Outcome) -> Before:
@@ -63,9 +66,16 @@ def before(outcome: Outcome) -> Before:
         for (room, searched, held, keeps), walls in groups.items()
     )
     calls = tuple(each for each in notes.emergency if each.call) if notes else ()
-    left = notes.left if notes else ()
-    lead = any(line.rule == "safety/lead-paint" for line in outcome.findings)
-    return Before(holds=found, answers=answers, calls=calls, zones=tuple(_zones(notes)), left=left, lead=lead)
+    return Before(
+        holds=found,
+        answers=answers,
+        calls=calls,
+        zones=tuple(_zones(notes)),
+        left=notes.left if notes else (),
+        lead=any(line.rule == "safety/lead-paint" for line in outcome.findings),
+        plan=bool(notes and notes.client),
+        several=bool(notes and notes.several),
+    )
 
 
 def kept_to(outcome: Outcome, room: str, wall: str) -> Keeps:
