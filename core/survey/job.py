@@ -126,9 +126,10 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Choices(Surveyed):
-    """What the person wants to use: judged, not obeyed."""
+    """What the person wants to use: judged, not obeyed. ``fixing``: of several kinds a wall has the first that may bear
+    in it."""
 
-    fixing: str | None = None
+    fixing: tuple[str, ...] = ()
     fixing_diameter: Length | None = None
     fixing_length: Length | None = None
     spacing: Length | None = None

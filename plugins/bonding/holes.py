@@ -43,7 +43,7 @@ def holes_of(job: Job, trim: Trim, schedule: FixingSchedule | None) -> list[Hole
     if counts:
         return [Holes(name, counts[name] or None) for name in KINDS if name in counts]
     if job.choices.fixing:
-        return [Holes(hole_name(job.choices.fixing))]
+        return [Holes(name) for name in dict.fromkeys(map(hole_name, job.choices.fixing))]
     return [Holes(name) for name in KINDS]
 
 

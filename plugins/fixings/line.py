@@ -18,7 +18,18 @@ from listel.plugins.fixings.load import MECHANICS, Load, hanging, load
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.points import OLD_HOLE, Layout, lay_out, least_end, spacing_row
 from listel.plugins.fixings.results import Fixing
-from listel.plugins.fixings.size import NEED, SIZES, Size, chosen_size, kinds, our_size, pull_row, sized, thickness
+from listel.plugins.fixings.size import (
+    NEED,
+    SIZES,
+    Size,
+    chosen_size,
+    kinds,
+    our_size,
+    pull_row,
+    sized,
+    thickness,
+    wanted_kind,
+)
 from listel.plugins.fixings.strength import Strength, code_of, strength
 from listel.plugins.fixings.wood import Timber, bearing_timber, trim_timber
 
@@ -90,7 +101,7 @@ def chosen(place: Place, found: Bearing, sheet: Sheet) -> Reckoned:
     """The person's fixing of a run, as they want it."""
     timber = trim_timber(place.job, place.trim)
     choices = place.job.choices
-    if choices.fixing == "cavity-fixing" and found.row.get("cavity") and found.kind != "lining":
+    if wanted_kind(place, found) == "cavity-fixing" and found.row.get("cavity") and found.kind != "lining":
         found = on_board(place, found)
     size = chosen_size(place, found, timber)
     if choices.spacing is not None:
@@ -102,9 +113,8 @@ def chosen(place: Place, found: Bearing, sheet: Sheet) -> Reckoned:
 
 def has_choice(choices: Choices) -> bool:
     """Whether the person chose anything about the fixings."""
-    return any(
-        value is not None for value in (choices.fixing, choices.fixing_diameter, choices.fixing_length, choices.spacing)
-    )
+    figures = (choices.fixing_diameter, choices.fixing_length, choices.spacing)
+    return bool(choices.fixing) or any(value is not None for value in figures)
 
 
 def serves(reckoned: Reckoned) -> bool:

@@ -76,7 +76,7 @@ def as_set(place: Place, found: Bearing, sheet: Sheet, was: Fixing, now: Fixing)
     sizes = fresh if "kind" in fresh else {key: getattr(now, key) for key in SET_KEYS}
     choices = replace(
         person,
-        fixing=now.kind,
+        fixing=(now.kind,),
         fixing_diameter=sizes.get("diameter", person.fixing_diameter),
         fixing_length=sizes.get("length", person.fixing_length),
         spacing=fresh.get("most_spacing", person.spacing),

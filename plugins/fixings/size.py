@@ -111,6 +111,12 @@ def taken_kind(wanted: str, bearing: Bearing) -> str:
     return wanted
 
 
+def wanted_kind(place: Place, bearing: Bearing) -> str:
+    """The first of the kinds that a person chose which may bear in it, else the first of all; "" where none was."""
+    wanted = [taken_kind(each, bearing) for each in place.job.choices.fixing]
+    return next((each for each in wanted if bearing.takes(kinds().row(each))), wanted[0] if wanted else "")
+
+
 def our_size(place: Place, bearing: Bearing, timber: Timber) -> Size:
     """Our own fixing for a run; screws where no nail of the table is long enough."""
     kind = our_kind(place, bearing)
@@ -122,9 +128,8 @@ def our_size(place: Place, bearing: Bearing, timber: Timber) -> Size:
 
 def chosen_size(place: Place, bearing: Bearing, timber: Timber) -> Size:
     """The person's fixing for a run; what they leave open is filled as ours would be."""
-    choices = place.job.choices
-    kind = taken_kind(choices.fixing, bearing) if choices.fixing else our_size(place, bearing, timber).kind.name
-    return sized(place, bearing, kind, timber, choices)
+    kind = wanted_kind(place, bearing) or our_size(place, bearing, timber).kind.name
+    return sized(place, bearing, kind, timber, place.job.choices)
 
 
 def sized(place: Place, bearing: Bearing, kind: str, timber: Timber, choices: Choices) -> Size:

@@ -346,17 +346,17 @@ def test_mitres_are_left_unfilled_where_they_move_and_copes_only_where_set_out()
 @pytest.mark.parametrize(
     ("building", "trim", "choices", "filler", "because"),
     [
-        (FREE, RAIL, Choices(fixing="nail"), "two-part", "two-part wood filler serves"),
-        (LISTED, RAIL, Choices(fixing="nail"), "two-part", "two-part wood filler serves"),
-        (FREE, RAIL, Choices(fixing="nail", paint="linseed-oil"), "linseed-putty", "linseed paint calls for putty"),
-        (FREE, RAIL, Choices(fixing="nail", filler="linseed-putty"), "linseed-putty", "as chosen"),
-        (FREE, replace(RAIL, finish="oil"), Choices(fixing="screw"), "timber-pellet", "same timber"),
-        (FREE, replace(RAIL, finish="oil"), Choices(fixing="nail"), "linseed-putty", "hairline"),
-        (FREE, replace(RAIL, finish="oil", section=Section(63, 11)), Choices(fixing="screw"), "two-part", ""),
+        (FREE, RAIL, Choices(fixing=("nail",)), "two-part", "two-part wood filler serves"),
+        (LISTED, RAIL, Choices(fixing=("nail",)), "two-part", "two-part wood filler serves"),
+        (FREE, RAIL, Choices(fixing=("nail",), paint="linseed-oil"), "linseed-putty", "linseed paint calls for putty"),
+        (FREE, RAIL, Choices(fixing=("nail",), filler="linseed-putty"), "linseed-putty", "as chosen"),
+        (FREE, replace(RAIL, finish="oil"), Choices(fixing=("screw",)), "timber-pellet", "same timber"),
+        (FREE, replace(RAIL, finish="oil"), Choices(fixing=("nail",)), "linseed-putty", "hairline"),
+        (FREE, replace(RAIL, finish="oil", section=Section(63, 11)), Choices(fixing=("screw",)), "two-part", ""),
     ],
 )
 def test_holes_over_fixings(building: Building, trim: Trim, choices: Choices, filler: str, because: str) -> None:
-    joint = "screw-holes" if choices.fixing == "screw" else "nail-holes"
+    joint = "screw-holes" if choices.fixing == ("screw",) else "nail-holes"
     of = job(trim, building=building, choices=choices)
     found = fill(of, joint)
     assert found.filler == filler
@@ -367,13 +367,13 @@ def test_holes_over_fixings(building: Building, trim: Trim, choices: Choices, fi
 @pytest.mark.parametrize("row", fillers().rows, ids=lambda row: row.name)
 def test_no_filler_waits_for_a_primer_where_the_finish_is_clear(row: Row) -> None:
     assert row.get("refused") or not {"primer", "undercoat"} & set(row["clear"].replace(",", "").split())
-    of = job(replace(RAIL, finish="clear"), choices=Choices(filler=row.name, fixing="nail"))
+    of = job(replace(RAIL, finish="clear"), choices=Choices(filler=row.name, fixing=("nail",)))
     assert not any("primer" in each.order for each in seen(of, moved(2.0))[0].fills)
 
 
 def test_a_filler_chosen_for_screw_holes_under_paint_is_advised_on_and_kept() -> None:
     """Two-part filler takes 1 %: 0.4 mm over 63 mm is 0.6 %, 0.9 mm is 1.4 %."""
-    of = job(choices=Choices(fixing="screw", filler="two-part"))
+    of = job(choices=Choices(fixing=("screw",), filler="two-part"))
     assert "bonding/filler-refused" not in seen(of, moved(0.4))[1]
     bonding, said = seen(of, moved(0.9))
     assert said["bonding/filler-refused"].weight == "advice" and "1.4 %" in said["bonding/filler-refused"].says
@@ -389,7 +389,7 @@ def test_the_moisture_it_is_delivered_at_is_told_as_waited_for_and_not_filled() 
 
 
 def test_heads_that_are_pelleted_under_paint_are_sunk_for_it() -> None:
-    of = job(choices=Choices(fixing="screw"))
+    of = job(choices=Choices(fixing=("screw",)))
     assert "sink the heads 6 mm" in fill(of, "screw-holes", moved(2.0)).why
 
 
@@ -399,7 +399,7 @@ def test_putty_that_nothing_calls_for_is_refused_with_the_days_it_would_hold_up_
 
 
 def test_pellets_are_refused_over_screws_in_timber_too_thin_to_sink_them() -> None:
-    of = job(replace(RAIL, section=Section(63, 11)), choices=Choices(fixing="screw", filler="timber-pellet"))
+    of = job(replace(RAIL, section=Section(63, 11)), choices=Choices(fixing=("screw",), filler="timber-pellet"))
     bonding, said = seen(of)
     assert "sunk 6 mm" in said["bonding/filler-refused"].says
     assert next(one.filler for one in bonding.fills if one.joint == "screw-holes") != "timber-pellet"
@@ -467,7 +467,7 @@ def test_materials_add_up_to_the_lines() -> None:
 
 def test_filler_and_knotting_are_measured() -> None:
     knot = Defect(600, 640, "knot", size=30, sound=True)
-    of = knotted(knot, choices=Choices(fixing="nail"))
+    of = knotted(knot, choices=Choices(fixing=("nail",)))
     of = replace(of, rack=(replace(of.rack[0], length=4000),))
     bought = {material.what: material.quantity for material in seen(of, judged(knot))[0].materials}
     # All 4 m were looked over. 11 holes of 5 mm, 3 mm deep; two coats over a disc of 80 mm at 10 m2 a litre;
@@ -632,7 +632,7 @@ def test_the_reckoner_of_beads() -> None:
 
 
 def test_a_filler_that_serves_by_a_hairline_does_not_say_that_it_takes_less_than_the_joint_moves() -> None:
-    found = fill(job(RAIL, building=FREE, choices=Choices(fixing="nail", filler="linseed-putty")), "nail-holes")
+    found = fill(job(RAIL, building=FREE, choices=Choices(fixing=("nail",), filler="linseed-putty")), "nail-holes")
     assert found.filler == "linseed-putty"
     assert found.strain is not None
     assert found.strain > 0.1

@@ -561,9 +561,9 @@ def test_a_fixing_that_a_rule_sets_is_reckoned_and_judged_anew(fix) -> None:
 
 
 def test_what_was_wrong_with_a_choice_goes_when_a_rule_sets_another_fixing(fix, brick) -> None:
-    nailed = fix(brick, choices=Choices(fixing="lost-head-nail"))
+    nailed = fix(brick, choices=Choices(fixing=("lost-head-nail",)))
     assert "choice-cannot-hold-here" in nailed.rules("hold")
-    plugged = fix(brick, choices=Choices(fixing="lost-head-nail"), sets={"kind": "plug-and-screw"})
+    plugged = fix(brick, choices=Choices(fixing=("lost-head-nail",)), sets={"kind": "plug-and-screw"})
     assert not plugged.rules("hold")
     assert plugged.line.capacity > 0
 

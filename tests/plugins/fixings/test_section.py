@@ -58,7 +58,7 @@ def test_section_says_how_to_find_studs(fix, lath) -> None:
 @pytest.mark.parametrize("units", ["mm", "inches"])
 def test_section_of_what_is_not_known(fix, trim, units: str) -> None:
     lines = (
-        fix(None).lines + fix(trim=trim(section=Section())).lines + fix(choices=Choices(fixing="masonry-nail")).lines
+        fix(None).lines + fix(trim=trim(section=Section())).lines + fix(choices=Choices(fixing=("masonry-nail",))).lines
     )
     html = rendered(lines, units)
     assert "not to be named yet" in html and "cannot be told until" in html
@@ -90,5 +90,5 @@ def test_every_table_names_its_sources_and_columns(path: Path) -> None:
 def test_every_kind_of_fixing_of_the_survey_has_its_row() -> None:
     from listel.core.contract.tables import load_table
 
-    kinds = built_in_schema()["properties"]["choices"]["properties"]["fixing"]["enum"]
+    kinds = built_in_schema()["$defs"]["fixing-kind"]["enum"]
     assert [name for name in kinds if name not in load_table("listel.plugins.fixings", "kinds")] == []

@@ -263,7 +263,7 @@ def test_queen_anne_by_itself_is_asked_for() -> None:
 
 def test_an_old_paper_that_is_drilled_is_told_to_the_officer_as_a_loss() -> None:
     wall = {"kind": "lime-on-brick", "finish": ["emulsion", "old-paper"]}
-    told = on_wall(wall, building__built=1840, building__protection="listed-grade-2", choices__fixing="screw")
+    told = on_wall(wall, building__built=1840, building__protection="listed-grade-2", choices__fixing=("screw",))
     (view,) = [each for each in told.sheet[SafetyNotes].consents if "paper of about 1780 to 1890" in each.what]
     assert view.view == "likely alteration"
     (thing,) = [each for each in items(told).others if each.thing == "Paper of about 1780 to 1890"]
