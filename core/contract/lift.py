@@ -29,7 +29,8 @@ class Lift:
     refused; ``stops``: then all work stops in the room that its record names, or in all, but what settles it;
     ``alone``: that tells the rule even where nothing else does. ``after_found``: the competences that alone may say
     that it is clear where it was found (none: all); ``keeps``: the other outcomes that tell that it was there;
-    ``on_finish``: those that lift only on a wall with one of these finishes, and name that wall.
+    ``on_finish``: those that lift only on a wall with one of these finishes, and name that wall. ``shows``: one that a
+    wall is clear may say what make-up it is.
     ``lifted`` is said once it is lifted.
     """
 
@@ -49,6 +50,7 @@ class Lift:
     alone: bool = False
     after_found: tuple[str, ...] = ()
     keeps: Mapping[str, Kept] = field(default_factory=dict)
+    shows: bool = False
     on_finish: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     lifted: str = ""
 

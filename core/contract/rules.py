@@ -305,6 +305,7 @@ def _lift(said: Mapping[str, Any]) -> Lift:
         alone=said.get("alone", False),
         after_found=tuple(said.get("after-found", ())),
         keeps={outcome: Kept(tuple(kept["as"]), kept["then"]) for outcome, kept in said.get("keeps", {}).items()},
+        shows=said.get("shows", False),
         on_finish={outcome: tuple(words) for outcome, words in said.get("on-finish", {}).items()},
         lifted=said.get("lifted", ""),
     )

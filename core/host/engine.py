@@ -83,6 +83,7 @@ def _examined(
 ) -> Outcome:
     if slips := slips_of(job, plugins):
         raise SurveyFaults(slips)
+    job = judge_of(job, plugins).shown
     judge = judge_of(job, plugins)
     owners = {stage.name: plugin for plugin in plugins for stage in plugin.stages}
     order = in_order([stage for plugin in plugins for stage in plugin.stages])

@@ -19,7 +19,7 @@ from listel.core.host.asked import Asked
 from listel.core.host.plugin import Plugin
 from listel.core.host.record_words import Spot, day_in_words, either, kept_in_words, places_in_words, with_its
 from listel.core.quick import dataclass
-from listel.core.survey.job import OUTCOMES, Job, Record
+from listel.core.survey.job import OUTCOMES, Job, Record, Wall
 
 FIRST = "Local codes and licensed practice come first."
 OLDER = "It is older than the survey of the job: see that it speaks of these places and of this work."
@@ -70,6 +70,18 @@ class Judge:
         counting = tuple(record for record in self.job.records if self._counts(record))
         ending = tuple(r for r in counting if any(_ends(r, lift) for lift in self.lifts.get(r.step, ())))
         return self._with_against(counting, ending)
+
+    @cached_property
+    def shown(self) -> Job:
+        """The job with every wall as a record that counts shows it to be, and what it was read as kept beside."""
+        told = {
+            (r.room, r.wall): r.shows for r in self.records.counting if self.records.of(r.step, r.room, r.wall) == r
+        }
+        rooms = tuple(
+            replace(room, walls=tuple(_shown(wall, told.get((room.name, wall.name), "")) for wall in room.walls))
+            for room in self.job.rooms
+        )
+        return replace(self.job, rooms=rooms) if any(told.values()) else self.job
 
     def _counts(self, record: Record) -> bool:
         lifts = self.lifts.get(record.step)
@@ -298,6 +310,13 @@ def outcomes_of(lifts: Collection[Lift]) -> tuple[str, ...]:
         return (DONE,)
     family = CONSENT if outcomes & {*CONSENT} else SEARCH
     return tuple(each for each in OUTCOMES if each in family or each in outcomes or each in kept)
+
+
+def _shown(wall: Wall, kind: str) -> Wall:
+    substrate = wall.substrate
+    if substrate is None or kind in ("", substrate.kind):
+        return wall
+    return replace(wall, substrate=replace(substrate, kind=kind, read_as=substrate.kind or ""))
 
 
 def _follows(kept: Record, found: Record) -> bool:

@@ -33,6 +33,10 @@ def _record_faults(judge: Judge, record: Record, steps: set[str]) -> Iterator[Fa
     if told_by and told_by.step != record.step:
         says = f"{record.step} has no record of its own, and is told by that of {told_by.step}"
         yield judge.job.fault(record, "step", f"{says}: {judge.to_record(told_by)}")
+    if record.shows and not (record.wall and record.outcome == "clear" and any(lift.shows for lift in lifts)):
+        says = "what a wall is, is shown by a record that is clear, names the wall and is of a step that looks into it"
+        looked = [step for step, mine in judge.lifts.items() if any(lift.shows for lift in mine)]
+        yield judge.job.fault(record, "shows", f"{says}: {either(looked)}")
     known = judge.asked.known
     if record.competence and judge.competences and record.competence not in known:
         region = (judge.job.building.region or "").replace("-", " ")

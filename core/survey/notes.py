@@ -34,8 +34,8 @@ OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 class Record(Surveyed):
     """What came of a ``step`` (asbestos-check ...): its ``outcome``, ``by`` whom, with which ``competence`` (the key
     ``as``), ``on`` which day, under which ``reference``, and for which room and wall ("": all); of a survey for
-    asbestos its ``kind``; of a consent the works that it covers, as ``Job.works`` names them. What it ``says`` is for
-    the reader: no free text settles anything."""
+    asbestos its ``kind``, of a wall that is clear what make-up it ``shows`` it to be; of a consent the works that it
+    covers, as ``Job.works`` names them. What it ``says`` is for the reader: no free text settles anything."""
 
     step: str
     outcome: Outcome
@@ -45,6 +45,7 @@ class Record(Surveyed):
     _: KW_ONLY
     reference: str = ""
     kind: str = ""
+    shows: str = ""
     covers_works: tuple[str, ...] = spelt("covers", ())
     says: str = ""
     room: str = ""

@@ -153,7 +153,8 @@ class Ground(Surveyed):
 @dataclass(frozen=True)
 class Substrate(Surveyed):
     """What a wall is made of. ``plaster``: thickness over the bearing material; ``void`` behind it, as deep as
-    battens are thick; ``finish``: what is on it, from the face inward."""
+    battens are thick; ``finish``: what is on it, from the face inward. ``read_as``: what it was surveyed to be, where a
+    record has shown it to be something else."""
 
     kind: str | None = None
     plaster: Length | None = None
@@ -164,6 +165,7 @@ class Substrate(Surveyed):
     studs: Studs | None = None
     grounds: tuple[Ground, ...] = ()
     plugs: tuple[Length, ...] = ()
+    read_as: str = field(default="", compare=False)
 
     @property
     def face(self) -> str | None:

@@ -16,6 +16,8 @@ from listel.plugins.site.plan import corner_pairs
 from listel.plugins.site.results import WallSite
 
 RULES = load_rules(__package__)
+SAMPLED = "records, of that very wall, outcome clear, which shows: what make-up the sample finds it to be"
+"""How the survey is told that a wall is not what it was feared to be."""
 
 PARTY_MOST, PARTY_KEPT = 75.0, 25.0
 """A hole in a party wall: 75 mm at most, and 25 mm short of its middle. Our own allowance."""
@@ -85,7 +87,12 @@ def wall_findings(job: Job, room: Room, face: WallSite, trims: Sequence[Trim]) -
         known = Input("make-up of the wall", row.name, line=where.line)
         says = f"Nothing is done to wall {wall.name}: {why}."
         grounds = Grounds((known,), row["recognise"], sources=row.sources)
-        yield RULES["wall-on-hold"].told("hold", says, where, grounds, f"To go on: {row['find']}.")
+        yield RULES["wall-on-hold"].told("hold", says, where, grounds, f"To go on: {row['find']}.", SAMPLED)
+    if row is not None and wall.substrate is not None and (was := wall.substrate.read_as):
+        shown = next(r for r in job.records if (r.room, r.wall, r.shows) == (room.name, wall.name, row.name))
+        paper = ", ".join(filter(None, (shown.by, shown.on, shown.reference)))
+        says = f"Wall {wall.name} was read as {tables.makeups().row(was)['says']}, and is shown to be {row['says']}"
+        yield RULES["shown-to-be"].told("record", f"{says} ({paper}), by which it is reckoned.", where)
     for trim in trims:
         if row is not None and row.get("light") and trim.load:
             inputs = (
