@@ -8,7 +8,7 @@ from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row, load_table, open_table
 from listel.core.survey.job import Job
-from listel.plugins.site import Protection
+from listel.plugins.site import Protection, tables
 
 RULES = load_rules(__package__)
 
@@ -43,6 +43,11 @@ def stripping(job: Job, protection: Protection) -> Iterator[Finding]:
         yield RULES["strip-method"].told(
             weight, says, where, Grounds((given,), sources=row.sources), "Choose another way."
         )
+    sour = [old.label for old in job.old_trim() if tables.is_sour(old.said.timber)] if row.get("blackens") else []
+    if sour:
+        says = f"Old paint is to be stripped by {row['says']}, and it blackens the timber of {', '.join(sour)}."
+        grounds = Grounds((given,), sources=row.sources)
+        yield RULES["strip-method"].told("caution", says, where, grounds, "Choose another way for it.")
     yield from _heat(job, row, where)
 
 

@@ -6,18 +6,24 @@ from dataclasses import replace
 
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import load_table, open_table
+from listel.plugins.safety.hazards import in_law
 from listel.plugins.safety.results import Hazard
+
+BRITAIN = ("england", "wales", "scotland", "")
+"""Where the law of the table ``hazards`` holds, or may, since the region was not surveyed."""
 
 
 def placed(hazard: Hazard, region: str) -> Hazard:
-    """A hazard with the sources of its region, where the table ``regional`` has them."""
+    """A hazard with the law and the sources of its region, where the table ``regional`` has them; with no law where it
+    has none and the region is not of Great Britain."""
     own = {row["title"]: row for row in open_table(__package__, "hazards")}[hazard.name]
     rows = load_table(__package__, "regional")
-    row = next((row for row in rows if row["hazard"] == own.name and region in row["regions"]), None)
+    row = next((row for row in rows if own.name in row["hazards"] and region in row["regions"]), None)
     if row is None:
-        return hazard
+        return hazard if region in BRITAIN else replace(hazard, law="")
     kept = (source for source in hazard.grounds.sources if source not in own.sources)
-    return replace(hazard, grounds=replace(hazard.grounds, sources=_once((*kept, *row.sources))))
+    law = in_law(row.sources) if hazard.law else ""
+    return replace(hazard, law=law, grounds=replace(hazard.grounds, sources=_once((*kept, *row.sources))))
 
 
 def american(hazard: Hazard) -> Hazard:
@@ -35,6 +41,7 @@ def american(hazard: Hazard) -> Hazard:
         controls=tuple(in_american(text) for text in hazard.controls),
         wear=tuple(in_american(text) for text in hazard.wear),
         prove=in_american(hazard.prove),
+        law=in_law(own or ()) if hazard.law else "",
         grounds=replace(hazard.grounds, sources=_once(kept)),
     )
 

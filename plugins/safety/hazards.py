@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from listel.core.contract.findings import Grounds, Input, Weight, Where
+from listel.core.contract.findings import Grounds, Input, Source, Weight, Where
 from listel.core.contract.firms import rooms_covered
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
@@ -31,7 +31,7 @@ def hazard(
     """A hazard with what the table ``hazards`` holds for it, and the ``rooms`` it is met in, none for the whole job;
     ``also`` and ``wear`` add controls and clothing of this job.
     """
-    row = open_table(__package__, "hazards").row(name)
+    row, own = open_table(__package__, "hazards").row(name), load_table(__package__, "hazards")
     return Hazard(
         name=row["title"],
         because=because,
@@ -39,11 +39,18 @@ def hazard(
         wear=tuple(dict.fromkeys((*row["wear"], *wear))),
         signs=tuple(sign(code, row["title"]) for code in row["signs"]),
         prove=row["prove"],
+        law=in_law([own.sources[row["law"]]]) if row.get("law") else "",
         rooms=tuple(dict.fromkeys(rooms)),
         grounds=Grounds(
             grounds.inputs, grounds.formula, grounds.worked, grounds.result, (*grounds.sources, *row.sources)
         ),
     )
+
+
+def in_law(sources: Iterable[Source]) -> str:
+    """The law by its titles and years; what is custom is none."""
+    laws = (source for source in sources if source.standing.startswith("published"))
+    return "; ".join(" ".join(filter(None, (source.title, source.year))) for source in laws)
 
 
 def sign(code: str, why: str) -> Sign:
@@ -107,7 +114,7 @@ def saw(job: Job, sheet: Sheet) -> Iterator[object]:
     if named:
         yield hazard("saw", f"Lengths are cut with the {' and the '.join(dict.fromkeys(named))}.")
     elif job.trim and not job.work.tools:
-        yield hazard("saw", "There is trim to cut; which saw cuts it was not surveyed, and a mitre saw is likely.")
+        yield hazard("saw", "Which saw cuts the trim was not surveyed; a mitre saw is likely.")
 
 
 def nailing(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -149,7 +156,8 @@ def wood_dust(job: Job, sheet: Sheet) -> Iterator[object]:
         ", ".join(str(row.get("us", "")) if row["kind"] == "board" else tables.timber_words(row.name) for row in rows)
         or "timber not surveyed"
     )
-    because = f"Trim is cut and sanded ({named}); the dust is held to the {dust} limit.{_limit(job, dust)}"
+    harm = "asthma, and of hardwood cancer of the nose" if hard else "asthma"
+    because = f"Trim is cut and sanded ({named}): {harm}; the dust is held to the {dust} limit.{_limit(job, dust)}"
     also = tuple(f"{tables.timber_words(row.name)}: {row['breathing']}" for row in rows if row.get("breathing"))
     yield hazard("wood-dust", because, _limit_grounds(job, dust), also=also)
 

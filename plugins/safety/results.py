@@ -31,6 +31,7 @@ class Hazard:
     wear: tuple[str, ...] = told("what is worn", default=())
     signs: tuple[Sign, ...] = told("signs to put up", default=())
     prove: str = told("what to prove before work", default="")
+    law: str = told("the law it falls under there, as far as it is known here", default="")
     rooms: tuple[str, ...] = told("the rooms it is met in, or empty for the whole job", default=())
     grounds: Grounds = told("why", default=Grounds())
 

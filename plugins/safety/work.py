@@ -23,10 +23,10 @@ from listel.core.survey.job import Flight, Job, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
-from listel.plugins.existing import at_work
+from listel.plugins.existing import at_work, stripped_by
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges
-from listel.plugins.safety.fabric import heat, hollow_walls, walls_of_trim
+from listel.plugins.safety.fabric import heat, hollow_walls, rooms_at_work, walls_of_trim
 from listel.plugins.safety.hazards import hazard, named, rooms_of
 from listel.plugins.safety.relations import dew_point, ladder_foot, team_filter
 from listel.plugins.safety.zones import policy
@@ -46,7 +46,8 @@ COATINGS = Source(
 
 
 def products(job: Job, sheet: Sheet) -> dict[str, tuple[str, ...]]:
-    """Product families this job uses, each with the rooms it is used in; chosen ones where no choice was worked out."""
+    """Product families this job uses, strippers among them, each with the rooms it is used in; chosen ones where no
+    choice was worked out."""
     found: dict[str, set[str]] = {}
     bonding = sheet.get(Bonding)
     for bond in bonding.bonds if bonding else ():
@@ -57,6 +58,8 @@ def products(job: Job, sheet: Sheet) -> dict[str, tuple[str, ...]]:
         if trim.finish == "oil":
             found.setdefault("oil", set()).update(place.room for place in trim.where)
     rooms = {place.room for trim in job.trim for place in trim.where}
+    if way := stripped_by(job):
+        found[way.name] = set(rooms_at_work(job))
     choices = job.choices
     told = [choices.paint] if bonding else [choices.paint, choices.adhesive, choices.filler, choices.sealant]
     for name in told:

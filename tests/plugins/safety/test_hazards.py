@@ -375,6 +375,50 @@ def test_what_was_seen_of_the_law_says_when(name):
     assert seen and [str(each) for each in seen if not each.checked] == []
 
 
+@pytest.mark.parametrize(
+    ("way", "words"),
+    [
+        ("alkaline", "water for the eyes"),
+        ("solvent", "dichloromethane"),
+        ("poultice", "neutral"),
+        ("dipping", "a firm"),
+    ],
+)
+def test_what_strips_paint_has_its_own_hazards(job_of, examined, way, words):
+    job = job_of(WALL, trim=(OLD,), work=Work(strip_paint=True, strip_method=way))
+    notes, _ = examined(job)
+    (found,) = [each for each in notes.hazards if each.name == "Vapours and skin contact"]
+    assert words in " ".join(found.controls) and "face shield" in found.wear and found.rooms == ("Parlour",)
+    scraped, _ = examined(replace(job, work=Work(strip_paint=True, strip_method="scraping")))
+    assert "Vapours and skin contact" not in names(scraped)
+
+
+@pytest.mark.parametrize(
+    ("region", "law"),
+    [
+        ("wales", "Control of Substances Hazardous to Health Regulations 2002"),
+        ("northern-ireland", "Control of Substances Hazardous to Health Regulations (Northern Ireland) 2003"),
+        ("ireland", "Reprotoxic"),
+        ("united-states", "29 CFR 1926.55"),
+        ("other", ""),
+    ],
+)
+def test_the_law_of_wood_dust_is_named_by_region(job_of, examined, region, law):
+    notes, _ = examined(job_of(WALL, trim=(OLD,), building=Building(region=region, protection="none")))
+    (dust,) = [each for each in notes.hazards if each.name == "Wood dust"]
+    assert law in dust.law and bool(law) is bool(dust.law)
+    assert "cancer of the nose" in dust.because
+
+
+def test_detectors_are_thought_of_where_somebody_lives(job_of, examined):
+    lived = Building(region="england", protection="none", occupied="occupied")
+    notes, _ = examined(job_of(WALL, trim=(OLD,), building=lived))
+    (found,) = [each for each in notes.hazards if each.name == "People living in the house"]
+    assert "smoke alarms covered for the shift alone" in " ".join(found.controls)
+    empty, _ = examined(job_of(WALL, trim=(OLD,), building=replace(lived, occupied="empty")))
+    assert found.name not in names(empty)
+
+
 def test_stairs_and_neighbours_are_told_where_the_work_meets_them(job_of, examined):
     flight = Flight("first flight", walls=(FlightWall("A"),))
     plain = job_of(replace(WALL, party=True), Wall("B", length=Reading(3000)))
