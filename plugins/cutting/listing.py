@@ -32,7 +32,7 @@ from listel.plugins.cutting.results import (
 from listel.plugins.cutting.search import OBJECTIVES, WATCH, Watch, solve
 from listel.plugins.cutting.short import short_pieces
 from listel.plugins.cutting.supply import Bench, bench
-from listel.plugins.cutting.under_way import begun_boards, done_of, resumed, told
+from listel.plugins.cutting.under_way import as_done, begun_boards, done_of, had, resumed, told
 from listel.plugins.defects import BoardCheck, DefectChecks
 from listel.plugins.setting_out import Joints, Piece, SettingOut, TrimJoints
 
@@ -69,18 +69,20 @@ def cutting_list(
         group = group_of(trim.name, wanted, boards_for, saw, job.cutting.spare)
         solution = solve(group.problem, watch, known.get(group.problem))
         laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
-        done = done_of(job.done, trim.name, wanted)
+        as_told = done = done_of(job.done, trim.name, wanted)
         if done.pieces or done.boards or done.marked:
-            planned = group
-            now = resumed(job, done, wanted, boards_for, (group, solution, (laid, unmade)), watch)
-            yield from told(job, trim, done, wanted, boards_for, now, planned)
+            before = (group, solution, (laid, unmade))
+            done = as_done(done, wanted, boards_for, before, saw)
+            now = resumed(job, done, wanted, boards_for, before, watch)
+            yield from told(job, trim, as_told, done, wanted, boards_for, now, group)
             group, solution, (laid, unmade) = now
         cut = boards(laid, saw, group.kerf, begun_boards(done))
         changes = settings(laid)
         notes = tuple(_notes(job, group, saw, cut))
         jointed = next((line for line in joints.lines if line.trim == trim.name), None)
         claim = _claim(job, group, solution, jointed)
-        lines.append(_line(job, trim, group, solution, claim, cut, changes, unmade, notes, saw))
+        line = _line(job, trim, group, solution, claim, cut, changes, unmade, notes, saw)
+        lines.append(replace(line, had=had(boards_for, done)))
         yield from _findings(job, trim, group, solution, unmade, saw)
         yield from _too_small(job, trim, group)
         yield from short_pieces(job, trim, wanted)

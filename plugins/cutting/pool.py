@@ -27,6 +27,7 @@ from listel.plugins.cutting.results import (
 )
 from listel.plugins.cutting.search import solve
 from listel.plugins.cutting.supply import Bench, bench
+from listel.plugins.cutting.under_way import still_open
 from listel.plugins.defects import BoardCheck, DefectChecks
 from listel.plugins.setting_out import Piece, SettingOut
 
@@ -37,24 +38,27 @@ def shares_of(job: Job, sheet: Sheet, house: str) -> list[Share]:
     if set_out is None or checks is None or lists is None:
         return []
     saw, own = bench(job), {line.trim: line for line in lists.lines}
-    pieces = (*set_out.pieces, *set_out.returns, *set_out.splices)
-    return [
-        Share(
-            house=house,
-            alike=_alike(job, trim, own[trim.name], house),
-            pieces=tuple(replace(piece, grounds=Grounds()) for piece in pieces if piece.trim == trim.name),
-            boards=tuple(replace(check, grounds=Grounds()) for check in checks.boards if check.trim == trim.name),
-            own=replace(own[trim.name], grounds=Grounds()),
-            kerf=saw.kerf,
-            end_trim=saw.end_trim,
-            keep=saw.keep,
-            rack_price=saw.rack_price,
-            spare=job.cutting.spare or 0.0,
-            begins=job.work.start or "",
+    every = (*set_out.pieces, *set_out.returns, *set_out.splices)
+    shares = []
+    for trim in (trim for trim in job.trim if trim.name in own):
+        pieces = [piece for piece in every if piece.trim == trim.name]
+        pieces, boards = still_open(job, trim.name, pieces, [one for one in checks.boards if one.trim == trim.name])
+        shares.append(
+            Share(
+                house=house,
+                alike=_alike(job, trim, own[trim.name], house),
+                pieces=tuple(replace(piece, grounds=Grounds()) for piece in pieces),
+                boards=tuple(replace(check, grounds=Grounds()) for check in boards),
+                own=replace(own[trim.name], grounds=Grounds()),
+                kerf=saw.kerf,
+                end_trim=saw.end_trim,
+                keep=saw.keep,
+                rack_price=saw.rack_price,
+                spare=job.cutting.spare or 0.0,
+                begins=job.work.start or "",
+            )
         )
-        for trim in job.trim
-        if trim.name in own
-    ]
+    return shares
 
 
 def _alike(job: Job, trim: Trim, line: TrimCutting, house: str) -> tuple[str, ...]:

@@ -86,6 +86,7 @@ class TrimCutting:
     trim: str = told("the trim")
     boards: tuple[CutBoard, ...] = told("each board with its cuts", default=())
     bought: tuple[Purchase, ...] = told("boards to order", default=())
+    had: tuple[Purchase, ...] = told("new boards that lie there, or were cut from", default=())
     cost: float = told("cost of new stock", "", 0.0)
     priced: bool = told("true: cost is money; false: mm bought", default=False)
     bound: float = told("no plan can cost less than this", "", 0.0)
@@ -102,6 +103,14 @@ class TrimCutting:
     wanted: tuple[Wanted, ...] = told("the timber that they want", default=())
     notes: tuple[str, ...] = told("what to mind", default=())
     grounds: Grounds = told("why", default=Grounds())
+
+    @property
+    def in_all(self) -> tuple[Purchase, ...]:
+        """The new boards of the whole job: those to order, and those that are there or were cut from."""
+        counts: dict[tuple[float, float | None], int] = {}
+        for each in (*self.bought, *self.had):
+            counts[each.length, each.price] = counts.get((each.length, each.price), 0) + each.count
+        return tuple(Purchase(length, count, price) for (length, price), count in counts.items())
 
 
 @dataclass(frozen=True)

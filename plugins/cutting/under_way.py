@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import islice, pairwise
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
@@ -13,12 +14,14 @@ from listel.core.house.filters import money
 from listel.core.quick import dataclass
 from listel.core.survey.job import Done, DonePiece, Job, Trim
 from listel.core.survey.units import show_length
-from listel.plugins.cutting.demand import Part
+from listel.plugins.cutting.demand import Part, widest_kerf
 from listel.plugins.cutting.group import Group, group_of
 from listel.plugins.cutting.plan import NUMBERED, Laid, boards, free_names, laid_out
 from listel.plugins.cutting.problem import Pattern, Proof, Solution, steps_up
+from listel.plugins.cutting.results import Purchase
 from listel.plugins.cutting.search import NOBODY, Watch, solve
 from listel.plugins.cutting.supply import Bench, Source, bench
+from listel.plugins.cutting.where_cut import Marks, Taken, whole, without
 from listel.plugins.defects import BoardCheck
 from listel.plugins.setting_out import Piece
 
@@ -28,12 +31,6 @@ Solved = tuple[Group, Solution, tuple[list[Laid], list[Part]]]
 
 FIT = 1.0
 """mm by which a piece may differ from what is measured now: so well a tape is read."""
-
-Marks = dict[str, tuple[str, float]]
-"""By piece, or spare: the board it is marked out on, and where it starts, mm from the marked end."""
-
-Taken = tuple[float, float]
-"""A stretch of a board that is used up, from and to, mm from its marked end."""
 
 
 def done_of(done: Done, trim: str, pieces: Sequence[Piece]) -> Done:
@@ -46,7 +43,7 @@ def done_of(done: Done, trim: str, pieces: Sequence[Piece]) -> Done:
 
 def begun_boards(done: Done) -> set[str]:
     """The boards that pieces were cut from."""
-    return {piece.board for piece in done.pieces}
+    return {piece.board for piece in done.pieces if piece.board}
 
 
 def resumed(
@@ -57,10 +54,7 @@ def resumed(
     the spares."""
     saw = bench(job)
     still = [piece for piece in pieces if piece.label not in done.made]
-    planned, _, (laid, _) = before
-    marks = marked_out(done) or {
-        cut.piece: (board.board, cut.start) for board in boards(laid, saw, planned.kerf) for cut in board.cuts
-    }
+    planned, marks = before[0], marked_out(done) or planned_on(before, saw)
     beside = _beside_made(planned, marks, done)
     now = lying(checks, done, saw, planned.kerf)
     group = group_of(planned.trim, still, now, saw, job.cutting.spare, spares_left(done, planned))
@@ -110,6 +104,42 @@ def _beside_made(planned: Group, marks: Marks, done: Done) -> Marks:
     return found
 
 
+def planned_on(plan: Solved, saw: Bench) -> Marks:
+    """Where a plan has each piece."""
+    group, _, (laid, _) = plan
+    return {cut.piece: (board.board, cut.start) for board in boards(laid, saw, group.kerf) for cut in board.cuts}
+
+
+def as_done(done: Done, pieces: Sequence[Piece], checks: Sequence[BoardCheck], before: Solved, saw: Bench) -> Done:
+    """What is done of a trim, what is not told of a piece as it was marked out, else planned."""
+    return whole(done, pieces, checks, saw, before[0].kerf, marked_out(done) or planned_on(before, saw))
+
+
+def still_open(
+    job: Job, trim: str, pieces: Sequence[Piece], checks: Sequence[BoardCheck]
+) -> tuple[list[Piece], list[BoardCheck]]:
+    """The pieces of a trim that are still to be cut, and the boards as they lie, by what is told of each board."""
+    done, saw = done_of(job.done, trim, pieces), bench(job)
+    if not (done.pieces or done.boards):
+        return list(pieces), list(checks)
+    kerf = widest_kerf(list(pieces), saw.kerf)
+    left = whole(done, pieces, checks, saw, kerf, marked_out(done))
+    return [piece for piece in pieces if piece.label not in done.made], lying(checks, left, saw, kerf)
+
+
+def had(checks: Sequence[BoardCheck], done: Done) -> tuple[Purchase, ...]:
+    """The new boards that pieces were cut from, and those that lie in the shop."""
+    begun = begun_boards(done)
+    bought: Counter[float] = Counter()
+    for lot in done.boards:
+        bought[lot.length] += lot.count
+    found = []
+    for check in [*checks, *_of_other_lengths(checks, done)]:
+        count = 0 if check.rack else max(len(_begun_of([check], begun)), bought.pop(check.length, 0))
+        found += [Purchase(check.length, count, check.price)] if count else []
+    return tuple(found)
+
+
 def marked_out(done: Done) -> Marks:
     """What the survey tells is marked out."""
     return {
@@ -127,7 +157,7 @@ def lying(checks: Sequence[BoardCheck], done: Done, saw: Bench, kerf: float) -> 
     found: list[BoardCheck] = []
     for check in [*checks, *odd]:
         if check.rack:
-            found.append(replace(check, clear=_without(check.clear, taken.get(check.board, []))))
+            found.append(replace(check, clear=without(check.clear, taken.get(check.board, []))))
             continue
         numbers = {name for of, name in _begun_of([check], taken)}
         if check not in odd:
@@ -171,17 +201,8 @@ def _of_other_lengths(checks: Sequence[BoardCheck], done: Done) -> list[BoardChe
 def _begun(check: BoardCheck, name: str, taken: list[Taken], saw: Bench) -> BoardCheck:
     """A new board that is paid for: from now on it lies on the rack."""
     ends = [(0.0, saw.end_trim), (check.length - saw.end_trim, check.length)]
-    clear = _without(check.clear, [*ends, *taken])
+    clear = without(check.clear, [*ends, *taken])
     return replace(check, board=name, rack=True, price=None, quantity=None, clear=clear)
-
-
-def _without(clear: Iterable[Taken], taken: Sequence[Taken]) -> tuple[Taken, ...]:
-    """Clear stretches with what is used up left out."""
-    left = list(clear)
-    for start, end in taken:
-        left = [part for low, high in left for part in ((low, min(high, start)), (max(low, end), high))]
-        left = [(low, high) for low, high in left if high > low]
-    return tuple(left)
 
 
 def as_planned(group: Group, marks: Marks, done: Done) -> _Rooms | None:
@@ -298,27 +319,23 @@ class _Rooms:
 def told(
     job: Job,
     trim: Trim,
+    as_told: Done,
     done_so_far: Done,
     pieces: Sequence[Piece],
     checks: Sequence[BoardCheck],
     now: Solved,
     planned: Group,
 ) -> Iterator[Finding]:
-    """Pieces that no longer fit, those whose board nobody told, those whose grain breaks, and what the spoilt ones
-    cost, the spares ``planned`` used first."""
+    """Pieces that no longer fit, those of which not all is told (``as_told``), those whose grain breaks, and what the
+    spoilt ones cost, the spares ``planned`` used first."""
     by_label = {piece.label: piece for piece in pieces}
-    for done in done_so_far.pieces:
+    for bare, done in zip(as_told.pieces, done_so_far.pieces, strict=True):
         piece = by_label.get(done.piece)
         if piece is None:
-            state = done.state.replace("-", " ")
-            says = f"{done.piece} is told as {state}, and this survey has no piece of that label."
-            mend = "look up its label in the cutting list; where a wall was measured again its joints may have moved"
-            yield RULES["done-of-nothing"].told("caution", says, Where(trim=trim.name, line=job.line(done)), mend=mend)
             continue
-        where = Where(piece.room, piece.wall, trim.name, piece.label, line=job.line(done))
-        if not done.board or done.at is None or done.length is None:
-            what = f"from which board {done.piece} was cut, where on it, and how long it is"
-            yield RULES["done-not-told"].lacking(what, "what is left of that board, and whether the piece fits", where)
+        where = Where(piece.room, piece.wall, trim.name, piece.label, line=job.line(bare))
+        if bare != done or not done.board:
+            yield _not_told(job, bare, done, where)
         elif why := _doubtful(job, done, done_so_far, checks):
             says = f"{done.piece} is told as cut from {done.board}, {why}."
             mend = "look at the mark on the board; what is left of it is reckoned from there"
@@ -327,6 +344,21 @@ def told(
             yield _misfit(job, done, piece, where)
     yield from _grain_breaks(job, trim, done_so_far, now, planned)
     yield from _spoilt(job, trim, done_so_far, pieces, checks, now, planned)
+
+
+def _not_told(job: Job, bare: DonePiece, done: DonePiece, where: Where) -> Finding:
+    """What is not told of a piece that is made, and what is taken meanwhile."""
+    show = partial(show_length, units=job.units)
+    asked = [
+        *([] if bare.board else [f"from which board {done.piece} was cut"]),
+        *([] if bare.at is not None else [f"where on {'it' if not bare.board else bare.board} {done.piece} was cut"]),
+        *([] if bare.length is not None else ["how long it is"]),
+    ]
+    taken = "it is taken from no board"
+    if done.board and done.at is not None:
+        taken = f"it is taken from {done.board}, {show(done.at)} from its marked end, {show(done.length or 0.0)} long"
+    decides = "what is left of that board, and whether the piece fits"
+    return RULES["done-not-told"].lacking(", ".join(asked), decides, where, f"tell it under done; until then {taken}")
 
 
 def _doubtful(job: Job, done: DonePiece, done_so_far: Done, checks: Sequence[BoardCheck]) -> str:

@@ -151,12 +151,15 @@ def no_board(trim: str, wanted: Wanted, units: Units) -> str:
 def _boards(
     job: Job, line: TrimCutting, rates: Rates | None, by_length: Price | None, about: Mapping[str, str]
 ) -> Iterator[Item]:
-    for bought in line.bought:
+    for bought in line.in_all:
         own = board_price(job.cutting.currency or "", rates, bought.price)
         rate = by_the_length(by_length, bought.length) if own is None else own
         size = show_length(bought.length, job.units)
         price = Input("price of one", float(rate), note="the survey's stock" if own else "") if rate else None
-        grounds = Grounds(tuple(each for each in (price,) if each), "boards of the cutting list times the price of one")
+        grounds = Grounds(
+            tuple(each for each in (price,) if each),
+            "boards of the whole job, those cut from already too, times the price of one",
+        )
         yield _item(
             rates,
             "timber",

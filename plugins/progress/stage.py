@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 from functools import partial
 
@@ -10,6 +10,7 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job, Room, SiteChange, Wall
+from listel.core.survey.messages import nearest
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.panelling import Frame, Panelling
@@ -28,9 +29,10 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     asked = sheet[Site].protection.asked
     for change in job.changes:
         yield from _change(job, change, asked)
-    done = job.done
+    done, pieces = job.done, tuple(_pieces(job, sheet))
+    yield from _of_nothing(job, [piece.label for piece in pieces]) if SettingOut in sheet else ()
     yield Progress(
-        pieces=tuple(_pieces(job, sheet)),
+        pieces=pieces,
         measured=tuple(measured),
         changes=tuple(
             Changed(
@@ -67,6 +69,18 @@ def _pieces(job: Job, sheet: Sheet) -> Iterator[PieceDone]:
         done = last.get(label)
         keys = ("state", "length", "board", "by", "on", "note")
         yield replace(line, **{key: getattr(done, key) for key in keys}) if done else line
+
+
+def _of_nothing(job: Job, labels: Collection[str]) -> Iterator[Finding]:
+    """Pieces that are told as done and are none of this job."""
+    for done in job.done.pieces:
+        if done.piece in labels:
+            continue
+        says = f"{done.piece} is told as {done.state.replace('-', ' ')}, and this survey has no piece of that label."
+        mend = "look up its label in the cutting list; where a wall was measured again its joints may have moved"
+        near = nearest(done.piece, labels)
+        mend = f"{near} is the nearest: {mend}" if near else mend
+        yield RULES["done-of-nothing"].told("caution", says, Where(trim=done.trim, line=job.line(done)), mend=mend)
 
 
 def _measured(room: Room, wall: Wall) -> Iterator[MeasuredAgain]:

@@ -96,6 +96,58 @@ def test_what_is_cut_leaves_every_other_piece_where_it_was_marked_out(order: lis
             assert abs(start - marked[other][1]) < HAIR, other
 
 
+@settings(max_examples=12)
+@given(st.permutations(range(6)), st.lists(st.sampled_from(["board", "at", "length"]), unique=True), st.integers(1, 6))
+def test_what_is_not_told_of_a_piece_is_taken_as_it_was_planned_and_asked_for(
+    order: list[int], told: list[str], many: int
+) -> None:
+    """Whatever is left out of board, place and length, the open list is that of the pieces told in full: no board is
+    cut from twice, and none is bought anew."""
+    lengths = {"A": 3400.0, "B": 1900.0, "C": 1100.0, "D": 900.0, "E": 1500.0, "F": 700.0}
+    planned = line_of(outcome_of(lengths, []).sheet)
+    cuts = {cut.piece: (board.board, cut) for board in planned.boards for cut in board.cuts}
+    full, bare = [], []
+    for label in [sorted(cuts)[number % len(cuts)] for number in order[:many]]:
+        board, cut = cuts[label]
+        entry = {"piece": label, "for": "rail", "state": "cut", "by": "A"}
+        whole = {"board": board, "at": cut.start, "length": cut.end - cut.start}
+        full.append(entry | whole)
+        bare.append(entry | {key: whole[key] for key in told})
+    outcome, now = outcome_of(lengths, bare), line_of(outcome_of(lengths, full).sheet)
+    found = line_of(outcome.sheet)
+    assert places_of(found).keys() == places_of(now).keys()
+    for label, (board, at) in places_of(found).items():
+        assert board == places_of(now)[label][0] and abs(at - places_of(now)[label][1]) < HAIR
+    assert found.bought == now.bought and found.had == now.had
+    assert Counter({each.length: each.count for each in found.in_all}) == Counter(
+        {each.length: each.count for each in planned.bought}
+    )
+    asked = [finding for finding in outcome.findings if finding.rule == "cutting/done-not-told"]
+    assert len(asked) == (0 if len(told) == 3 else len(bare))
+
+
+def test_a_piece_from_a_board_that_is_told_leaves_the_rest_of_it_only() -> None:
+    lengths = {"A": 1400.0, "B": 1400.0, "C": 1400.0, "D": 1400.0}
+    labels = [piece.label for piece in outcome_of(lengths, []).sheet[SettingOut].pieces]
+    told = [{"piece": labels[0], "for": "rail", "state": "cut", "by": "A", "board": "R1"}]
+    open_list = line_of(outcome_of(lengths, told).sheet)
+    assert labels[0] not in places_of(open_list)
+    assert "R1" not in {board for board, _ in places_of(open_list).values()}
+
+
+def test_a_spoilt_board_makes_the_timber_of_the_whole_job_dearer_and_never_cheaper() -> None:
+    lengths = {"A": 2900.0, "B": 2900.0, "C": 2900.0, "D": 2900.0}
+    before = line_of(outcome_of(lengths, []).sheet)
+    label = next(cut.piece for board in before.boards for cut in board.cuts if board.bought)
+    told = [{"piece": label, "for": "rail", "state": "spoilt", "by": "A"}]
+    after = line_of(outcome_of(lengths, told).sheet)
+
+    def worth(line: TrimCutting) -> float:
+        return sum(each.count * (each.price or 0.0) for each in line.in_all)
+
+    assert worth(after) > worth(before)
+
+
 class UnderWay(RuleBasedStateMachine):
     """A job from the first piece to the last."""
 
