@@ -78,13 +78,18 @@ class Asked:
         if record.outcome not in lift.outcomes:
             return f"says {record.outcome.replace('-', ' ')}"
         wants = self.wants(record, lift, lift.outcomes[record.outcome])
-        return wants or self._wrong_kind(record) or self._wrong_finish(record, lift.on_finish.get(record.outcome, ()))
+        return wants or self._wrong_kind(record) or self._wrong_finish(record, lift)
 
-    def _wrong_finish(self, record: Record, finishes: Sequence[str]) -> str:
+    def has_finish(self, lift: Lift, outcome: str, room: str = "", wall: str = "") -> bool:
+        """Whether that wall, or any of the job, has a finish on which alone an outcome counts; True of others."""
+        finishes = {*lift.on_finish.get(outcome, ())}
+        walls = (w for each in self.job.rooms if room in ("", each.name) for w in each.walls if wall in ("", w.name))
+        return not finishes or any(w.substrate and finishes & {*w.substrate.finish} for w in walls)
+
+    def _wrong_finish(self, record: Record, lift: Lift) -> str:
         """That an outcome counts only on some finishes, and the record names no wall that has one."""
-        rooms = (room for room in self.job.rooms if room.name == record.room)
-        walls = [wall for room in rooms for wall in room.walls if wall.name == record.wall and wall.substrate]
-        if not finishes or any(set(finishes) & set(wall.substrate.finish) for wall in walls if wall.substrate):
+        finishes = lift.on_finish.get(record.outcome, ())
+        if not finishes or (record.wall and self.has_finish(lift, record.outcome, record.room, record.wall)):
             return ""
         named = either(finish.replace("-", " ") for finish in finishes)
         return f"says {record.outcome.replace('-', ' ')}, which is for a wall with {named}, and names none that has it"

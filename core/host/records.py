@@ -244,15 +244,20 @@ class Judge:
     def lifters(self, lift: Lift) -> str:
         """Which outcomes, said by whom, lift: "outcome clear by ..., or dealt-with by ..."."""
         ways: dict[str, list[str]] = {}
-        for outcome, names in lift.outcomes.items():
-            ways.setdefault(either(self.asked.called(names)), []).append(outcome)
+        for outcome in lift.outcomes:
+            ways.setdefault(either(map(self.asked.known_as, self._who([lift], outcome))), []).append(outcome)
         return f"outcome {', or '.join(f'{either(outcomes)} by {who}' for who, outcomes in ways.items() if who)}"
 
+    def _who(self, lifts: Iterable[Lift], outcome: str) -> tuple[str, ...]:
+        """The competences of the region that may say that outcome of a wall of this job."""
+        names = (name for lift in lifts if self.asked.has_finish(lift, outcome) for name in lift.who(outcome))
+        return tuple(dict.fromkeys(name for name in names if name in self.asked.known))
+
     def may_say(self, step: str) -> tuple[str, ...]:
-        """What a record of a step may say came of it in the region: what is anybody's, or somebody's known there."""
-        lifts, known = self.lifts.get(step, []), {*self.asked.known}
-        who = {outcome: {name for lift in lifts for name in lift.who(outcome)} for outcome in outcomes_of(lifts)}
-        return tuple(outcome for outcome, names in who.items() if not names or names & known)
+        """What a record of a step may say came of it here: what is anybody's to say, or somebody's of the region."""
+        lifts = self.lifts.get(step, [])
+        free = [outcome for outcome in outcomes_of(lifts) if not any(lift.who(outcome) for lift in lifts)]
+        return tuple(each for each in outcomes_of(lifts) if each in free or self._who(lifts, each))
 
     def who_says(self, step: str) -> Iterator[tuple[tuple[str, ...], str]]:
         """What a record of a step may say, the outcomes together that the same competences may, each named with its
@@ -260,8 +265,7 @@ class Judge:
         anybody's to say."""
         lifts, told, found = self.lifts.get(step, []), set[str](), dict[tuple[str, ...], list[str]]()
         for outcome in outcomes_of(lifts):
-            names = dict.fromkeys(name for lift in lifts for name in lift.who(outcome) if name in self.asked.known)
-            found.setdefault(tuple(names), []).append(outcome)
+            found.setdefault(self._who(lifts, outcome), []).append(outcome)
         for who, outcomes in found.items():
             if who:
                 yield tuple(outcomes), "; ".join(self.asked.with_paper(name, name in told) for name in who)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from listel.core.host.plugin import Plugin
 from listel.core.host.record_words import either
-from listel.core.host.records import Judge, judge_of
+from listel.core.host.records import Judge, judge_of, outcomes_of
 from listel.core.survey.job import Departure, Job, Record
 from listel.core.survey.messages import Fault
 
@@ -24,7 +24,7 @@ def slips_of(job: Job, plugins: Iterable[Plugin]) -> list[Fault]:
 
 def _record_faults(judge: Judge, record: Record, steps: set[str]) -> Iterator[Fault]:
     lifts = judge.lifts.get(record.step, [])
-    may = judge.may_say(record.step)
+    may = outcomes_of(lifts)
     if record.step in steps and record.outcome not in may:
         what = "a step that protects" if lifts else "a step that protects nobody"
         says = f"{record.outcome} is no outcome of {record.step}, {what}; write {either(may)}"

@@ -62,7 +62,14 @@ def test_a_plan_of_work_may_still_not_scrape_it() -> None:
     assert "asbestos-method" in [each.step for each in audit.missed]
 
 
-def test_without_a_plan_it_holds() -> None:
+def test_without_a_plan_it_holds_and_the_way_is_told_where_the_coating_is() -> None:
     held = made(planned="")
+    bare = listel.examine(
+        listel.read(SURVEY.replace("REGION", "england").replace("PLANNED", "").replace("textured-coating", "emulsion"))
+    )
+    for outcome, way in ((held, True), (bare, False)):
+        hold = next(hold for hold in outcome.holds if hold.rule == "safety/asbestos")
+        assert ("by-plan by somebody trained" in hold.record) is way
+        assert ("☐</span> by plan" in listel.render(outcome, "workshop")) is way
     assert [hold.rule for hold in held.holds if "asbestos" in hold.rule] == ["safety/asbestos"]
     assert "asbestos-method" not in [each.step for each in listel.audit(held, PLAN).missed]
