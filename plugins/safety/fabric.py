@@ -267,20 +267,31 @@ def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:
 
 
 def wildlife(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Bats and birds: old work comes off a wall with a void behind it. Source: Habitats Regulations 2017, reg. 43
-    (published, seen).
-    """
+    """Bats and birds, where a void that they may reach is opened. Source: Habitats Regulations 2017, reg. 43
+    (published, seen); whom to ask is in the table ``emergencies``."""
+    if opened := voids_opened(job, sheet):
+        rows = load_table(__package__, "emergencies")
+        body = next((row.get("bats") for row in rows if job.building.region in row["regions"]), None)
+        because = f"Voids that bats may reach are opened: {named(opened)}."
+        also = (f"whom to ask: {body}",) if body else ()
+        yield hazard("wildlife", because, rooms=rooms_of(opened), also=also)
+
+
+def voids_opened(job: Job, sheet: Sheet) -> list[tuple[Room, Wall]]:
+    """The walls with a void behind them that the roof or the open air may reach, and that old work comes off; in a roof
+    those that are worked at. A wall that is not told to be inside may be an outer one."""
     off = {(piece.room, piece.wall) for piece in (sheet.get(Existing) or Existing()).pieces if piece.comes_off}
-    hollow = [
+    return [
         (room, wall)
-        for room in job.rooms
-        for wall in room.walls
-        if (room.name, wall.name) in off and tables.is_hollow(wall) and _is_old(wall)
+        for room, wall in walls_of_trim(job)
+        if tables.is_hollow(wall)
+        and (in_roof(room) or ((room.name, wall.name) in off and wall.external is not False and _is_old(wall)))
     ]
-    if hollow:
-        yield hazard(
-            "wildlife", f"Old work is taken off {named(hollow)}, with voids behind it.", rooms=rooms_of(hollow)
-        )
+
+
+def in_roof(room: Room) -> bool:
+    """Whether a room lies under the roof, by the storey it is said to be on."""
+    return (room.storey or "").strip().casefold() in ("attic", "loft", "roof", "garret")
 
 
 def _is_old(wall: Wall) -> bool:

@@ -21,8 +21,10 @@ from listel.plugins.safety.fabric import (
     heat,
     left_in_place,
     regime,
+    voids_opened,
     walls_of_trim,
 )
+from listel.plugins.safety.hazards import named
 from listel.plugins.safety.services import gassy, near
 from listel.plugins.safety.work import worked_over_stairs
 from listel.plugins.safety.zones import policy
@@ -130,6 +132,12 @@ def needs_arsenic_check(job: Job, sheet: Sheet) -> str:
     """Why old papers are tested."""
     at = [str(item.where) for item in arsenic(job, sheet) if isinstance(item, Finding)]
     return f"There is old paper that may hold arsenic: {'; '.join(at)}." if at else ""
+
+
+def needs_bat_look(job: Job, sheet: Sheet) -> str:
+    """Why voids are looked into."""
+    opened = voids_opened(job, sheet)
+    return f"Voids that bats or birds may reach are opened: {named(opened)}." if opened else ""
 
 
 def needs_platform(job: Job, sheet: Sheet) -> str:
@@ -291,6 +299,14 @@ def steps() -> list[Step]:
             wait=_laboratory("arsenic-check", 5 * 24.0),
             who="specialist",
             before=("record-finds", *holes),
+        ),
+        Step(
+            "bat-look",
+            "Voids that are to be opened looked into for bats and nests: droppings, staining, a small hole and a lamp",
+            needs_bat_look,
+            ("survey",),
+            hours=lambda job, sheet: 0.25 * len(voids_opened(job, sheet)),
+            before=holes,
         ),
         Step(
             "protect-finishes",

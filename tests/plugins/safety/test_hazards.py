@@ -37,6 +37,7 @@ from listel.plugins.existing.stage import examine as what_stands
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.duty import emergency
+from listel.plugins.safety.fabric import wildlife
 from listel.plugins.safety.steps import steps
 from listel.plugins.site import Site, site_of
 
@@ -222,7 +223,7 @@ def test_steps_apply_with_a_reason_and_need_what_is_there(job_of):
     assert {n for n, s in mine.items() if s.applies(job_of(WALL, building=listed), Sheet())} == usual
     assert set(mine) - usual == {
         "gas-check", "deal-with-asbestos", "asbestos-method", "lead-method", "hot-work-permit", "fire-watch",
-        "settle-paint", "clean-lead", "stair-platform", "arsenic-check",
+        "settle-paint", "clean-lead", "stair-platform", "arsenic-check", "bat-look",
     }  # fmt: skip
     found = Sheet({Records: Records(against=(Record(step="asbestos-check", outcome="found", by="a surveyor"),))})
     assert "a surveyor" in mine["deal-with-asbestos"].applies(job_of(WALL), found)
@@ -417,6 +418,29 @@ def test_detectors_are_thought_of_where_somebody_lives(job_of, examined):
     assert "smoke alarms covered for the shift alone" in " ".join(found.controls)
     empty, _ = examined(job_of(WALL, trim=(OLD,), building=replace(lived, occupied="empty")))
     assert found.name not in names(empty)
+
+
+@pytest.mark.parametrize(
+    ("keys", "storey", "intent", "told"),
+    [
+        ({"external": True}, "first", "refix", True),
+        ({}, "first", "refix", True),
+        ({"external": False}, "first", "refix", False),
+        ({"external": False}, "Attic", "keep", True),
+        ({"external": True}, "first", "keep", False),
+    ],
+)
+def test_bats_are_looked_for_where_a_void_that_they_reach_is_opened(job_of, examined, keys, storey, intent, told):
+    old = replace(LOOSE, intent=intent)
+    wall = replace(WALL, substrate=Substrate("lime-on-lath"), existing=(old,), **keys)
+    job = job_of(wall, trim=(OLD,), building=Building(region="scotland", protection="none"))
+    job = replace(job, rooms=(replace(job.rooms[0], storey=storey),))
+    sheet = Sheet({Site: site_of(job)})
+    sheet = Sheet({Site: site_of(job), Existing: list(what_stands(job, sheet))[-1]})
+    (step,) = [step for step in steps() if step.name == "bat-look"]
+    assert bool(step.applies(job, sheet)) is told
+    found = list(wildlife(job, sheet))
+    assert bool(found) is told and all("whom to ask: NatureScot" in each.controls[0] for each in found)
 
 
 def test_stairs_and_neighbours_are_told_where_the_work_meets_them(job_of, examined):
