@@ -88,7 +88,7 @@ class Item:
     worth: str = told("its age and worth; of new work what bears it out")
     replaces: tuple[str, ...] = told("of new work: the old pieces that come off where it goes", default=())
     happens: str = told("what happens to it")
-    length: float | None = told("its length", "mm", None)
+    length: float | None = told("its length; 0 of what is counted by the window", "mm", None)
     why: str = told("why that")
     considered: str = told("what else was looked at", default="")
     undone: str = told("how it is undone")

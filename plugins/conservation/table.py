@@ -51,11 +51,12 @@ def _old(job: Job, piece: OldPiece, existing: Existing, undoing: Sequence[Undoin
     made = "; ".join(f"{mend.kind} at {mend.damage}" for mend in mends)
     cut = sum(mend.lost or mend.overall for mend in mends if mend.kind in NEW)
     mended = [line for line in undoing if line.old in {mend.label for mend in mends}]
+    fixed = [line for line in undoing if line.old == piece.label or line in mended]
     holes, left = done_to(piece.label, holed), piece.intent in ("", "keep")
     undone = [
         "" if mended or (holes and left) else piece.undone + (f" ({piece.kept_at})" if piece.kept_at else ""),
         f"the {show_length(cut, job.units)} cut away is not got back" if cut else "",
-        *(in_words([line]) for line in undoing if line.old == piece.label or line in mended),
+        in_words(fixed) if fixed else "",
         f"{holes}, stopped and not undone" if holes else "",
     ]
     happens = f"{piece.happens}: {made}" if made else piece.happens
@@ -121,7 +122,7 @@ def _new(
                 else f"takes the place of {', '.join(replaces)}"
                 if replaces
                 else "fixed where nothing old stands",
-                length=None if by_window else sum(run.length for run in mine),
+                length=sum(run.length for run in mine),
                 why="what survives, or its trace, is followed"
                 if borne.proved
                 else "no reason is given why what survives is not followed"
@@ -161,7 +162,7 @@ def _totals(existing: Existing, runs: Sequence[Run]) -> Iterator[Total]:
         share = lengths[name] / whole * 100 if whole else None
         grounds = Grounds(
             (Input(name, lengths[name], "mm"), Input(of, whole, "mm")),
-            f"over {of}; lost: replaced, and cut out at splices, each scarf at half its length",
+            f"over {of}, without what is counted by the window; lost: replaced, and cut out at splices, each scarf at half its length",
             sources=(GEOMETRY,),
         )
         yield Total(name=name, length=lengths[name], share=share, grounds=grounds)

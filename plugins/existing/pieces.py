@@ -93,7 +93,8 @@ def piece_of(job: Job, old: OldTrim) -> OldPiece:
     row = figures.intent(said.intent) if said.intent else None
     height, thick, given = sizes(job, old)
     trim = trim_of(job, old)
-    length = None if end is None else max(0.0, end - start) / _slope(old)
+    by_window = tables.goes_at_windows(said.member)
+    length = 0.0 if by_window else None if end is None else max(0.0, end - start) / _slope(old)
     stays, off = row is None or bool(row.get("stays")), comes_off(said, row)
     member = tables.member(said.member)["says"]
     return OldPiece(

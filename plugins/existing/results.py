@@ -40,7 +40,7 @@ class OldPiece:
     trim: str = told("the trim of the job whose timber mends it, or empty", default="")
     start: float = told("station where it begins", "mm", 0.0)
     end: float | None = told("station where it ends", "mm", None)
-    length: float | None = told("its length", "mm", None)
+    length: float | None = told("its length; 0 of what is counted by the window", "mm", None)
     height: float | None = told("height of its section", "mm", None)
     thick: float | None = told("thickness of its timber", "mm", None)
     out: float | None = told("how far its face stands out from the wall", "mm", None)

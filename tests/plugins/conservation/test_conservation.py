@@ -150,14 +150,28 @@ def test_how_new_trim_comes_off_follows_what_holds_covers_and_sticks_it(choices,
     assert ("does not come off again without harm" in render(told, readers="client")) is harms
 
 
-def test_a_repair_names_its_glue_what_is_cut_away_and_the_new_screws():
-    broken = [{"from": 700, "to": 800, "kind": "broken"}]
-    told = outcome(skirting(state="damaged", intent="repair", to=1500, damage=broken), choices={"fixing": "screw"})
-    (line,) = [each for each in told.sheet[OfficerTable].undoing if each.old]
+def test_a_repair_names_its_glue_what_is_cut_away_and_the_new_screws_of_all_its_splices():
+    broken = [{"from": at, "to": at + 100, "kind": "broken"} for at in (700, 2000)]
+    told = outcome(skirting(state="damaged", intent="repair", to=2700, damage=broken), choices={"fixing": "screw"})
+    lines = [each for each in told.sheet[OfficerTable].undoing if each.old]
     (old,) = [item for item in told.sheet[OfficerTable].items if not item.new]
-    assert line.what == "old 1/1" and "come apart" in line.glue
-    assert old.undone.startswith("the 234 mm cut away is not got back; ") and line.comes_off in old.undone
-    assert old.undone.endswith(f"{line.holes} new holes, stopped and not undone")
+    assert [line.what for line in lines] == ["old 1/1", "old 1/2"] and "come apart" in lines[0].glue
+    assert old.undone.startswith("the 468 mm cut away is not got back; ") and lines[0].comes_off in old.undone
+    assert old.undone.count("new hole") == 1
+    assert old.undone.endswith(f"{sum(line.holes for line in lines)} new holes, stopped and not undone")
+
+
+def test_a_boxing_of_shutters_is_a_row_and_no_length_of_trim():
+    window = {"kind": "window", "at": 1200, "width": 1200, "height": 1800, "sill": 600}
+    boxing = {"member": "shutter-box", "state": "sound", "intent": "keep", "original": "original"}
+    told = [
+        outcome(skirting(to=900), **{"rooms.Hall.walls.A.openings": [{**window, "existing": old}]})
+        for old in ([], [boxing])
+    ]
+    bare, boxed = (each.sheet[OfficerTable] for each in told)
+    assert {each.label: each.length for each in boxed.items}["old 2"] == 0
+    assert [(each.name, each.length) for each in boxed.totals] == [(each.name, each.length) for each in bare.totals]
+    assert "by the window" in render(told[1], readers="all")
 
 
 @pytest.mark.parametrize(
