@@ -150,11 +150,10 @@ class Judge:
     @cached_property
     def _bearing(self) -> dict[str, list[Spot]]:
         """The walls that bear trim, new or old that is not only kept, by room; under no name those of the job."""
-        places = [(room.name, wall.name) for trim in self.job.trim for room, wall, _, _ in self.job.places(trim)]
         found: dict[str, list[Spot]] = {}
-        for spot in dict.fromkeys([*places, *self.job.old_at_work]):
-            found.setdefault(spot[0], []).append(spot)
-            found.setdefault("", []).append(spot)
+        for room, wall in self.job.walls_at_work:
+            found.setdefault(room.name, []).append((room.name, wall.name))
+            found.setdefault("", []).append((room.name, wall.name))
         return found
 
     def found_alone(self, findings: Iterable[Finding]) -> Iterator[Finding]:

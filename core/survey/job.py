@@ -359,6 +359,13 @@ class Job:
         """(room, wall) of old trim that is to be more than kept, each once."""
         return list(dict.fromkeys((old.room.name, old.wall.name) for old in self.old_trim() if old.at_work))
 
+    @property
+    def walls_at_work(self) -> list[tuple[Room, Wall]]:
+        """Every wall that takes trim or whose old trim is to be more than kept, each once, in survey order."""
+        wanted = {(room.name, wall.name) for trim in self.trim for room, wall, _, _ in self.places(trim)}
+        wanted.update(self.old_at_work)
+        return [(room, wall) for room in self.rooms for wall in room.walls if (room.name, wall.name) in wanted]
+
     def old_trim(self) -> Iterator[OldTrim]:
         """Every piece of old trim of the survey, numbered in its order."""
         number = count(1)

@@ -78,7 +78,7 @@ def undoing(line: Fixing, bonding: Bonding, mends: Sequence[Mend]) -> Undoing:
         old=line.old,
         into=line.into or line.substrate or "not known",
         by=str(kind["says"]) if kind else "not decided",
-        holes=line.count - line.old_holes,
+        holes=line.new_holes,
         stuck=stuck is not None,
         glue="; ".join(glue) or "none",
         filled="; ".join(filled) or "nothing",

@@ -90,6 +90,11 @@ class Fixing:
     old_holes: int = told("how many of them go into old holes", default=0)
     grounds: Grounds = told("why", default=Grounds())
 
+    @property
+    def new_holes(self) -> int:
+        """How many holes are made for it; those that are used again are none."""
+        return self.count - self.old_holes
+
 
 LOOSE_END = 200.0
 
@@ -111,8 +116,8 @@ class FixingSchedule:
 
     @property
     def new_holes(self) -> int:
-        """How many holes are made; those that are used again are none."""
-        return sum(line.count - line.old_holes for line in self.lines)
+        """How many holes are made."""
+        return sum(line.new_holes for line in self.lines)
 
     @cached_property
     def _lines(self) -> Lines[Fixing]:

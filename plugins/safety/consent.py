@@ -12,6 +12,7 @@ from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
 from listel.plugins.conservation import OfficerTable
 from listel.plugins.existing import Existing, at_work, made_of, upper_part
+from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.fabric import earliest
 from listel.plugins.safety.hazards import fixing_lines, named
 from listel.plugins.safety.results import Consent
@@ -69,10 +70,11 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     yield from ((view, ", ".join(names)) for view, names in views.items())
     if job.work.strip_paint:
         yield "strip", ""
-    if at_work(job):
+    schedule = sheet.get(FixingSchedule)
+    if schedule.new_holes if schedule else at_work(job):
         table = sheet.get(OfficerTable) or OfficerTable()
         yield "plaster-holes", ", ".join(dict.fromkeys(each.piece for each in table.drilled if each.piece))
-    holed = {(line.room, line.wall) for line in fixing_lines(sheet) if line.count > line.old_holes}
+    holed = {(line.room, line.wall) for line in fixing_lines(sheet) if line.new_holes}
     walls = [(room, wall) for room in job.rooms for wall in room.walls if (room.name, wall.name) in holed]
     if covered := [pair for pair in walls if tables.kept_finishes(pair[1])]:
         kept = dict.fromkeys(row["says"] for _, wall in covered for row in tables.kept_finishes(wall))

@@ -219,18 +219,11 @@ def rooms_at_work(job: Job) -> list[str]:
 def _suspect(job: Job) -> str:
     """What of this job's own walls may hold it, by the table ``finishes``."""
     found: dict[str, list[tuple[Room, Wall]]] = {}
-    for room, wall in walls_of_trim(job):
+    for room, wall in job.walls_at_work:
         for row in tables.finishes_on(wall):
             if row.get("asbestos"):
                 found.setdefault(row["says"], []).append((room, wall))
     return "".join(f" Here that is the {what} on {named(walls)}." for what, walls in found.items())
-
-
-def walls_of_trim(job: Job) -> list[tuple[Room, Wall]]:
-    """Every wall that takes trim or whose old trim is worked at, once, in survey order."""
-    wanted = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
-    wanted.update(job.old_at_work)
-    return [(room, wall) for room in job.rooms for wall in room.walls if (room.name, wall.name) in wanted]
 
 
 def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -241,7 +234,7 @@ def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:
         return
     opened = [piece for piece in (sheet.get(Existing) or Existing()).pieces if piece.arsenic and piece.opened]
     doubted, papers = [], dict[tuple[str, str], list[str]]()
-    for room, wall in walls_of_trim(job):
+    for room, wall in job.walls_at_work:
         rows = [row for row in tables.finishes_on(wall) if row.get("arsenic")]
         here = [piece.label for piece in opened if (piece.room, piece.wall) == (room.name, wall.name)]
         what = [row["says"] for row in rows if row.get("to")]
@@ -283,7 +276,7 @@ def voids_opened(job: Job, sheet: Sheet) -> list[tuple[Room, Wall]]:
     off = {(piece.room, piece.wall) for piece in (sheet.get(Existing) or Existing()).pieces if piece.comes_off}
     return [
         (room, wall)
-        for room, wall in walls_of_trim(job)
+        for room, wall in job.walls_at_work
         if tables.is_hollow(wall)
         and (in_roof(room) or ((room.name, wall.name) in off and wall.external is not False and _is_old(wall)))
     ]
@@ -306,7 +299,7 @@ def damp(job: Job, sheet: Sheet) -> Iterator[object]:
     """
     wet = [
         (room, wall)
-        for room, wall in walls_of_trim(job)
+        for room, wall in job.walls_at_work
         if (wall.moisture is not None and wall.moisture >= DAMP)
         or (wall.substrate and wall.substrate.condition == "damp")
     ]
@@ -335,7 +328,7 @@ def dry_rot(job: Job, sheet: Sheet) -> Iterator[object]:
 
 def loose_plaster(job: Job, sheet: Sheet) -> Iterator[object]:
     """Loose, hollow or crumbling plaster on walls that take trim."""
-    loose = [(r, w) for r, w in walls_of_trim(job) if w.substrate and w.substrate.condition in tables.UNSOUND]
+    loose = [(r, w) for r, w in job.walls_at_work if w.substrate and w.substrate.condition in tables.UNSOUND]
     if loose:
         because = f"The plaster is loose, hollow or crumbling on {named(loose)}."
         yield hazard("loose-plaster", because, rooms=rooms_of(loose))
@@ -345,7 +338,7 @@ def structure(job: Job, sheet: Sheet) -> Iterator[object]:
     """Signs of movement: walls out of plumb or bowed by more than a hundredth."""
     moved = [
         (room, wall)
-        for room, wall in walls_of_trim(job)
+        for room, wall in job.walls_at_work
         if (wall.lean is not None and abs(wall.lean) >= 1.0)
         or (wall.bow is not None and wall.bow.rise / wall.bow.chord >= 0.01)
     ]
@@ -371,4 +364,4 @@ def _smoulders(wall: Wall) -> bool:
 
 def hollow_walls(job: Job) -> list[tuple[Room, Wall]]:
     """Walls that take trim and have a void behind their face, as far as the survey tells."""
-    return [(room, wall) for room, wall in walls_of_trim(job) if tables.is_hollow(wall) or _smoulders(wall)]
+    return [(room, wall) for room, wall in job.walls_at_work if tables.is_hollow(wall) or _smoulders(wall)]

@@ -14,7 +14,6 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import UK, Fitting, Job, Record, Room, Wall
 from listel.plugins.fixings import Fixing
 from listel.plugins.safety.crossings import Band, bands, free, holds_point, joined, met
-from listel.plugins.safety.fabric import walls_of_trim
 from listel.plugins.safety.hazards import fixing_lines, hazard, named
 from listel.plugins.safety.results import Crossing, Hazard, WallServices, Zone
 from listel.plugins.safety.zones import extent, in_words, reverse_counts, rule_of, zones_of
@@ -54,7 +53,7 @@ def faces(job: Job, sheet: Sheet) -> list[Face]:
     """Every wall that takes trim, with its zones, the rail lines and the fixings tested against each zone."""
     lines, rails, records = Lines(fixing_lines(sheet)), Lines(bands(job, sheet)), records_on(sheet)
     found = []
-    for room, wall in walls_of_trim(job):
+    for room, wall in job.walls_at_work:
         here = (room.name, wall.name)
         site = sheet[Site].wall(*here)
         zones = tuple(zones_of(job, room, site))

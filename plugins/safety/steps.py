@@ -22,7 +22,6 @@ from listel.plugins.safety.fabric import (
     left_in_place,
     regime,
     voids_opened,
-    walls_of_trim,
 )
 from listel.plugins.safety.hazards import named
 from listel.plugins.safety.services import gassy, near
@@ -124,7 +123,7 @@ def needs_permit(job: Job, sheet: Sheet) -> str:
 
 def needs_gas_check(job: Job, sheet: Sheet) -> str:
     """Why a gas pipe is proved dead."""
-    walls = {wall.name for _, wall in walls_of_trim(job) if any(gassy(item) for item in near(job, wall))}
+    walls = {wall.name for _, wall in job.walls_at_work if any(gassy(item) for item in near(job, wall))}
     return f"Gas pipe or brackets on wall {', '.join(sorted(walls))} may still be live." if walls else ""
 
 
@@ -313,14 +312,14 @@ def steps() -> list[Step]:
             "Floors, plaster and fittings covered",
             needs_protection,
             ("survey", "consent"),
-            hours=lambda job, sheet: 1.0 * max(1, len({room.name for room, _ in walls_of_trim(job)})),
+            hours=lambda job, sheet: 1.0 * max(1, len({room.name for room, _ in job.walls_at_work})),
         ),
         Step(
             "detect-services",
             "Cables and pipes searched for, isolated and proved dead",
             needs_detection,
             ("survey",),
-            hours=lambda job, sheet: 0.25 * max(1, len(walls_of_trim(job))),
+            hours=lambda job, sheet: 0.25 * max(1, len(job.walls_at_work)),
             who="electrician",
         ),
     ]

@@ -26,7 +26,7 @@ from listel.plugins.closure import Closures
 from listel.plugins.existing import at_work, stripped_by
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges
-from listel.plugins.safety.fabric import heat, hollow_walls, rooms_at_work, walls_of_trim
+from listel.plugins.safety.fabric import heat, hollow_walls, rooms_at_work
 from listel.plugins.safety.hazards import hazard, named, rooms_of
 from listel.plugins.safety.relations import dew_point, ladder_foot, team_filter
 from listel.plugins.safety.zones import policy
@@ -371,7 +371,7 @@ def people(job: Job, sheet: Sheet) -> Iterator[object]:
         )
     if building.children:
         yield hazard("children", "Children under six, or someone pregnant, live there.")
-    shared = [(room, wall) for room, wall in walls_of_trim(job) if wall.party]
+    shared = [(room, wall) for room, wall in job.walls_at_work if wall.party]
     if shared:
         yield hazard("neighbours", f"A neighbour lives behind {named(shared)}.", rooms=rooms_of(shared))
 

@@ -92,11 +92,10 @@ def take_down(job: Job, sheet: Sheet) -> str:
 
 
 def bad_plaster(job: Job) -> list[tuple[Room, Wall]]:
-    """The walls whose plaster the survey found other than sound."""
+    """The walls at work whose plaster the survey found other than sound."""
     return [
         (room, wall)
-        for room in job.rooms
-        for wall in room.walls
+        for room, wall in job.walls_at_work
         if wall.substrate and wall.substrate.condition not in (None, "sound")
     ]
 
@@ -146,7 +145,7 @@ def lead_holes(job: Job, sheet: Sheet) -> str:
     schedule = sheet.get(FixingSchedule)
     if schedule is None or not schedule.lines:
         return "Holes are drilled before fixing, so that neither timber nor plaster splits." if job.trim else ""
-    drilled = [line for line in schedule.lines if line.lead_hole or line.clearance_hole]
+    drilled = [line for line in schedule.lines if line.new_holes and (line.lead_hole or line.clearance_hole)]
     return "The fixing schedule gives a hole for each fixing." if drilled else ""
 
 

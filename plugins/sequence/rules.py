@@ -81,7 +81,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     shut = records_on(sheet).stops
     settling = [name for names in shut.values() for name in names if name in needs]
     nowhere = ""
-    if settling and ("" in shut or {room for room, _ in _walls(job)} <= shut.keys()):
+    if settling and ("" in shut or {room.name for room, _ in job.walls_at_work} <= shut.keys()):
         bars = stopped((step for step, _ in wanted), done, settling)
     else:
         bars = barred(said, {name: needs[name] for name in order}, done)
@@ -150,13 +150,8 @@ def is_done(step: Step, job: Job, records: Records) -> bool:
         return True
     if all(record.step != step.name for record in records.counting):
         return False
-    walls = _walls(job)
-    return bool(walls) and all(records.of(step.name, room, wall) is not None for room, wall in walls)
-
-
-def _walls(job: Job) -> set[tuple[str, str]]:
-    """The walls that are worked at, each with its room."""
-    return {*((room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)), *job.old_at_work}
+    walls = job.walls_at_work
+    return bool(walls) and all(records.of(step.name, room.name, wall.name) is not None for room, wall in walls)
 
 
 def _why(step: Step, because: str, job: Job, records: Records) -> str:

@@ -255,7 +255,7 @@ def _there(outcome: Outcome) -> Iterator[Thing]:
 def _walls(outcome: Outcome) -> Iterator[Thing]:
     """The walls that new holes are made in, by their make-up: what is done to them."""
     schedule, table = outcome.sheet.get(FixingSchedule), outcome.sheet.get(OfficerTable)
-    drilled = [line for line in schedule.lines if line.count > line.old_holes] if schedule else []
+    drilled = [line for line in schedule.lines if line.new_holes] if schedule else []
     if not drilled:
         return
     glued = any(line.stuck for line in table.undoing) if table else False
@@ -391,13 +391,15 @@ def _of(finding: Finding, weight: Weight, plugins: tuple[str, ...]) -> bool:
 
 @dataclass(frozen=True, kw_only=True)
 class Asked:
-    """What is likely repair and what alteration, what holds the work, what was advised, what was agreed."""
+    """What is likely repair and what alteration, what holds the work, what was advised, what was agreed;
+    ``new``: whether there is new trim, of which a length may be tried."""
 
     consents: tuple[Consent, ...]
     advice: tuple[Finding, ...]
     settled: tuple[Finding, ...]
     granted: tuple[tuple[str, str, str], ...]
     officer: str
+    new: bool
 
 
 def asked(outcome: Outcome) -> Asked:
@@ -410,5 +412,6 @@ def asked(outcome: Outcome) -> Asked:
         advice=tuple(reversed(advice.values())),
         settled=tuple(finding for finding in outcome.findings if finding.settled),
         granted=tuple((r.outcome, r.reference or "", r.says or "") for r in records),
+        new=any(item.new for item in (outcome.sheet.get(OfficerTable) or OfficerTable()).items),
         officer="reviewer" if outcome.job.building.region == "united-states" else "conservation officer",
     )

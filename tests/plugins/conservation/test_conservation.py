@@ -129,6 +129,20 @@ def test_no_paper_is_made_for_an_authority_that_has_no_say_inside(protection, ma
         assert (words in everything) is made, words
 
 
+def test_a_job_that_makes_no_hole_asks_for_none_and_has_no_trial_of_new_trim():
+    holes = [{"at": at} for at in (60, 700, 1300, 1750)]
+    loose = skirting(state="loose", intent="refix", to=1800, holes=holes)
+    sets = {"building.protection": "listed-grade-2", "trim": [], "stock": []}
+    told = outcome(loose, **sets)
+    page = render(told, readers="officer")
+    for words in ("New fixings into historic plaster", "A trial length", "Plaster and walls", "Drill lead holes"):
+        assert words not in page, words
+    plaster = {"rooms.0.walls.0.substrate.condition": "hollow"}
+    assert "Make good loose or hollow plaster" in render(outcome(loose, **sets, **plaster))
+    kept = outcome(skirting(state="sound", intent="keep"), **sets, **plaster)
+    assert "Make good loose or hollow plaster" not in render(kept), "no work is done on that wall"
+
+
 @pytest.mark.parametrize(
     ("choices", "words", "harms"),
     [

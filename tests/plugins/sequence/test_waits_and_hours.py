@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -23,7 +24,8 @@ PINE = Trim("rail", "dado-rail", timber="european-redwood", finish="paint")
 
 
 def job(**parts: object) -> Job:
-    return Job("a job", trim=(PINE,), **parts)  # type: ignore[arg-type]
+    where = tuple(Place(room.name) for room in parts.get("rooms", ()))  # type: ignore[attr-defined]
+    return Job("a job", trim=(replace(PINE, where=where),), **parts)  # type: ignore[arg-type]
 
 
 def wall(kind: str, plaster: float | None, condition: str = "hollow") -> Room:
