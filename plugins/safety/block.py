@@ -1,5 +1,5 @@
-"""What a building that others share or manage asks first: its asbestos register, and the doors that keep a fire out of
-a flat.
+"""What a building that others share or manage asks first: its asbestos register, the neighbour behind a party wall,
+and the doors that keep a fire out of a flat.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import UK, Job
 from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.fabric import age
+from listel.plugins.safety.hazards import named
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import Side, opening_name, openings_once
 
@@ -37,6 +38,22 @@ def register(job: Job, sheet: Sheet) -> Iterator[Finding]:
         )
         mend = "Ask the landlord, or who manages the building, for it."
         yield RULES["asbestos-register"].told("caution", says, Where(line=job.line(job.building)), mend=mend)
+
+
+def party_walls(job: Job) -> str:
+    """The walls at work that a neighbour shares, where the Act speaks of them."""
+    shared = [(room, wall) for room, wall in job.walls_at_work if wall.party]
+    return named(shared) if job.building.region in ("england", "wales") else ""
+
+
+def party_wall_act(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """Whether the neighbour is to be served notice."""
+    if walls := party_walls(job):
+        says = (
+            f"A neighbour shares {walls}. As the government's booklet is quoted, plugs and screws for fittings want no "
+            "notice under the Act; cutting into the wall, or a chase in it, does."
+        )
+        yield RULES["party-wall-act"].told("advice", says, mend="Tell the neighbour the days and hours all the same.")
 
 
 def fire_doors(job: Job, sheet: Sheet) -> Iterator[Finding]:

@@ -145,7 +145,8 @@ def _because(line: ExposureLine) -> str:
 
 def _mend(then: str) -> str:
     return (
-        f"{then[0].upper()}{then[1:]}. Shorten the trigger time, share it, or change the tool; then give the new hours."
+        f"{then[0].upper()}{then[1:]}. Shorten the trigger time, share it among more hands, or change the tool; then "
+        "give the new hours."
     )
 
 

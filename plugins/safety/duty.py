@@ -13,7 +13,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import UK, Job
 from listel.plugins.existing import at_work
-from listel.plugins.safety.block import doors_worked_at, may_be_fire_door, register_asked
+from listel.plugins.safety.block import doors_worked_at, may_be_fire_door, party_walls, register_asked
 from listel.plugins.safety.fabric import age, disturbed, heat
 from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.results import Emergency
@@ -28,6 +28,10 @@ PLAN = (
 )
 REGISTER = (
     "Please give us the asbestos register of the building, or of the parts that its flats share, before we start."
+)
+NEIGHBOUR = (
+    "A neighbour shares {walls}. Holes for screws want no notice to him, as we read of the Party Wall Act. Please tell "
+    "him the days all the same."
 )
 PERSON_DAYS, DAYS, CROWD = 500, 30, 20
 """More person-days, or more working days with more at once, and a project in Great Britain is notified. Source:
@@ -95,7 +99,9 @@ def client_duties(job: Job, sheet: Sheet) -> tuple[str, ...]:
         for side in doors_worked_at(job, sheet)
         if side.opening.fire_door or may_be_fire_door(job, side)
     ]
-    return (row["client"], *([REGISTER] if register_asked(job) else []), *doors)
+    register = [REGISTER] if register_asked(job) else []
+    party = [NEIGHBOUR.format(walls=walls)] if (walls := party_walls(job)) else []
+    return (row["client"], *register, *party, *doors)
 
 
 def _several(job: Job) -> bool | None:

@@ -48,6 +48,7 @@ HAZARDS: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     duty.waste,
     duty.planning_duty,
     block.register,
+    block.party_wall_act,
     block.fire_doors,
     duty.state_programmes,
 )

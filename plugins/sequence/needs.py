@@ -225,7 +225,7 @@ APPLIES: dict[str, Applies] = {
         else ""
     ),
     "radiators-back": radiators("The radiators go back once the paint is hard"),
-    "clean": on_site("Dust is not left for those who live there."),
+    "clean": on_site("Dust is not left behind."),
     "snag": on_site("Faults are found before the client finds them."),
     "handover": on_site("The owner keeps a record of what was done and how it comes off again."),
 }

@@ -412,6 +412,6 @@ def asked(outcome: Outcome) -> Asked:
         advice=tuple(reversed(advice.values())),
         settled=tuple(finding for finding in outcome.findings if finding.settled),
         granted=tuple((r.outcome, r.reference or "", r.says or "") for r in records),
-        new=any(item.new for item in (outcome.sheet.get(OfficerTable) or OfficerTable()).items),
+        new=bool((outcome.sheet.get(SettingOut) or SettingOut()).laid),
         officer="reviewer" if outcome.job.building.region == "united-states" else "conservation officer",
     )

@@ -207,6 +207,9 @@ def test_every_hazard_names_signs_that_were_checked():
     signs = {row.name for row in load_table("listel.plugins.safety", "signs")}
     for row in load_table("listel.plugins.safety", "hazards"):
         assert set(row["signs"]) <= signs, row.name
+        assert {code for code in row["signs"] if code[0] == "M"} <= {"M003", "M016"}, (
+            "what is worn is read out, not put up"
+        )
     assert not signs & {"P010", "P022", "P028", "P031", "M006", "E011", "E012", "F005"}
 
 
