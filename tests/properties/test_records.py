@@ -12,13 +12,14 @@ from hypothesis import strategies as st
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.lift import Lift
 from listel.core.contract.rules import Rule
-from listel.core.host.records import Judge, judge_of
+from listel.core.host.records import LIVED_WITH, Judge, judge_of
 from listel.core.host.registry import load
 from listel.core.host.slips import slips_of
-from listel.core.survey.job import OUTCOMES, Building, Departure, Job, Place, Record, Room, Trim, Wall, Work
+from listel.core.survey.job import OUTCOMES, Building, Departure, Job, Place, Record, Room, Substrate, Trim, Wall, Work
 
 REGIONS = ("england", "wales", "scotland", "northern-ireland", "ireland", "united-states", "european-union", "other")
 WALLS = (("Hall", "A"), ("Hall", "B"), ("Study", "A"))
+COATED = ("Hall", "B")
 PLUGINS = load(entry_points=False, reckoners=False).plugins
 RULES = [rule for plugin in PLUGINS for rule in plugin.rules() if rule.lifted_by]
 STEPS = sorted({rule.lifted_by.step for rule in RULES if rule.lifted_by})
@@ -27,8 +28,14 @@ DAYS = ("", "2026-03-08", "2026-03-12", "2026-03-13", "2026-04-21")
 
 @cache
 def house(region: str) -> Job:
-    """Two rooms with trim on every wall, surveyed on 9 March 2026, work to start on 20 April."""
-    walls = {room: tuple(Wall(wall) for name, wall in WALLS if name == room) for room in ("Hall", "Study")}
+    """Two rooms with trim on every wall, one of them coated, surveyed on 9 March 2026, work to start on 20 April."""
+    coated = Substrate(finish=("emulsion", "textured-coating"))
+    walls = {
+        room: tuple(
+            Wall(wall, substrate=coated if (name, wall) == COATED else None) for name, wall in WALLS if name == room
+        )
+        for room in ("Hall", "Study")
+    }
     return Job(
         title="A house",
         surveyed="2026-03-09",
@@ -106,11 +113,11 @@ def test_a_thing_found_never_shortens_the_list_of_holds(region: str, records: li
     assert holds(region, [*records, found]) >= holds(region, records)
 
 
-@given(regions, st.lists(idle_records(), max_size=4), idle_records())
+@given(regions, st.lists(idle_records(), max_size=4), idle_records(), st.sampled_from(LIVED_WITH))
 def test_what_was_dealt_with_by_one_whose_word_does_not_count_was_found_all_the_same(
-    region: str, records: list[Record], dealt: Record
+    region: str, records: list[Record], dealt: Record, outcome: str
 ) -> None:
-    dealt = replace(dealt, outcome="dealt-with", competence="")
+    dealt = replace(dealt, outcome=outcome, competence="")
     found = replace(dealt, outcome="found")
     for place in (Where(), *(Where(*wall) for wall in WALLS)):
         for rule in RULES:
@@ -225,3 +232,18 @@ def test_what_was_found_goes_only_by_those_who_alone_may_say_so_and_never_by_its
 def test_no_departure_settles_what_only_a_record_lifts(region: str, rule: Rule) -> None:
     told = slips_of(replace(house(region), departures=(Departure(rule.name, "we want to", "the client"),)), PLUGINS)
     assert [lift_of(rule).step in fault.says for fault in told] == [True]
+
+
+@given(regions, st.sampled_from([rule for rule in RULES if lift_of(rule).on_finish]), st.data())
+def test_what_counts_on_a_finish_lifts_only_the_wall_that_has_it_and_that_is_named(
+    region: str, rule: Rule, data: st.DataObject
+) -> None:
+    lift, room = lift_of(rule), data.draw(st.sampled_from([*WALLS, ("Hall", ""), ("", "")]))
+    for outcome in lift.on_finish:
+        who = data.draw(st.sampled_from(lift.outcomes[outcome]))
+        record = Record(step=lift.step, outcome=outcome, by="X", competence=who, on="2026-03-12", reference="plan 7")
+        found = replace(record, outcome="found", room=COATED[0], wall=COATED[1], on="2026-03-10")
+        still = holds(region, [found, replace(record, room=room[0], wall=room[1])])
+        known = who in judge(region, ()).asked.known
+        assert ((rule.name, Where(*COATED)) not in still) is (room == COATED and known)
+        assert {(rule.name, Where(*wall)) for wall in WALLS if wall != COATED} <= still
