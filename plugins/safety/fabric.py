@@ -217,13 +217,19 @@ def rooms_at_work(job: Job) -> list[str]:
 
 
 def _suspect(job: Job) -> str:
-    """What of this job's own walls may hold it, by the table ``finishes``."""
+    """What of this job's own walls may hold it, by the tables ``makeups`` and ``finishes``."""
     found: dict[str, list[tuple[Room, Wall]]] = {}
     for room, wall in job.walls_at_work:
-        for row in tables.finishes_on(wall):
-            if row.get("asbestos"):
-                found.setdefault(row["says"], []).append((room, wall))
-    return "".join(f" Here that is the {what} on {named(walls)}." for what, walls in found.items())
+        made = tables.makeup(wall)
+        what = [f"{made['says']}, {made['asbestos']}," if made and made.get("asbestos") else ""]
+        what += [row["says"] for row in tables.finishes_on(wall) if row.get("asbestos")]
+        for says in filter(None, what):
+            found.setdefault(says, []).append((room, wall))
+    return "".join(f" Here that is {_the(what)} on {named(walls)}." for what, walls in found.items())
+
+
+def _the(what: str) -> str:
+    return what if what.startswith("a ") else f"the {what}"
 
 
 def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:

@@ -255,6 +255,12 @@ def test_a_word_for_two_members_is_asked_for(word: str, asked: list[str]) -> Non
     assert all(name in str(told.value) for name in asked)
 
 
+def test_an_insulating_board_is_asked_about_for_it_may_be_asbestos() -> None:
+    with pytest.raises(SurveyFaults) as told:
+        on_wall({"kind": "insulating board"})
+    assert all(name in str(told.value) for name in ("asbestos-board", "fibreboard"))
+
+
 def test_queen_anne_by_itself_is_asked_for() -> None:
     with pytest.raises(SurveyFaults) as told:
         read(rooms__0__period="Queen Anne")
