@@ -122,6 +122,8 @@ class Step:
     ``required``: leaving it out is a hold, else a caution. ``hours``: working time as a function of the job;
     ``wait``: hours that must pass after it before what needs it may start (drying, curing) with the reason.
     ``shared``: all the crew do it together, and ``hours`` is what that takes them.
+    ``each_shift``: steps after each of whose shifts it is done, each time for its ``hours``; where none of its needs
+    is in the job it follows those, and stands before what they stand before.
     ``who`` does or signs it. ``told_by``: which record says that it is done, where not anybody's will do; one of
     another step where that tells of it, and then it has none of its own. ``words``: phrases by which a line of a plan
     means it, beside its title and its name.
@@ -141,6 +143,7 @@ class Step:
     right_after: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
     told_by: Lift | None = None
+    each_shift: tuple[str, ...] = ()
 
 
 def hours_of_all(job: Job, hours: float) -> float:

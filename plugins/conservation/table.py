@@ -162,7 +162,8 @@ def _totals(existing: Existing, runs: Sequence[Run]) -> Iterator[Total]:
         share = lengths[name] / whole * 100 if whole else None
         grounds = Grounds(
             (Input(name, lengths[name], "mm"), Input(of, whole, "mm")),
-            f"over {of}, without what is counted by the window; lost: replaced, and cut out at splices, each scarf at half its length",
+            f"over {of}, without what is counted by the window; lost: replaced, and cut out at splices, each scarf at "
+            "half its length",
             sources=(GEOMETRY,),
         )
         yield Total(name=name, length=lengths[name], share=share, grounds=grounds)

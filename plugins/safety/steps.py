@@ -188,6 +188,7 @@ def steps() -> list[Step]:
             ("take-down", "strip-paint", "settle-paint", "fire-watch"),
             hours=lambda job, sheet: 0.5,
             before=("make-good", "acclimatise", "sand"),
+            each_shift=("take-down", "strip-paint", "settle-paint", "bench-repair"),
         ),
         Step(
             "hot-work-permit",

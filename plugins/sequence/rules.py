@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from graphlib import CycleError
+from math import ceil
 from typing import Any
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Where
@@ -65,8 +66,12 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         for step in offered.steps
         if (because := step.applies(job, sheet))
     ]
+    named = {step.name: step for step, _ in wanted}
+    wanted = [(_placed(step, named), because) for step, because in wanted]
     calendar = working_days(job)
     tasks = [_task(step, job, sheet, [s for s, _ in wanted]) for step, _ in wanted]
+    shifts = {step.name: _shifts(step, tasks, job) for step, _ in wanted if step.each_shift}
+    tasks = [replace(task, hours=task.hours * shifts.get(task.name, 1)) for task in tasks]
     tasks, cycles = _without_cycles(tasks)
     for cycle in cycles:
         yield _cycle(cycle)
@@ -75,6 +80,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     said = sheet.get(Said) or Said()
     holds = step_holds(said, slots)
     order = [task.name for task in in_working_order(tasks)]
+    mine = {task.name: task for task in tasks}
     needs = {task.name: task.needs for task in tasks}
     reasons = {step.name: (step, because) for step, because in wanted}
     done = {step.name for step, _ in wanted if is_done(step, job, records_on(sheet))}
@@ -87,7 +93,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         bars = barred(said, {name: needs[name] for name in order}, done)
         nowhere = f", but not in the {' or the '.join(filter(None, shut))}" if any(shut) else ""
     steps = tuple(
-        _barred(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds), bars)
+        _barred(_job_step(*reasons[name], mine[name], shifts.get(name), job, sheet, slots[name], critical, holds), bars)
         for name in order
     )
     meanwhile = tuple(step.name for step in steps if bars and not step.barred and not step.done)
@@ -168,9 +174,27 @@ def _task(step: Step, job: Job, sheet: Sheet, wanted: Iterable[Step]) -> Task:
     needs += [other.name for other in wanted if step.name in other.before and other.name not in needs]
     if is_done(step, job, records_on(sheet)):
         return Task(step.name, 0.0, 0.0, tuple(needs), step.who, right_after=step.right_after)
-    hours = dict(job.work.durations).get(step.name, step.hours(job, sheet) if step.hours else 0.0)
+    hours = _hours(step, job, sheet)
     wait = step.wait(job, sheet)[0] if step.wait else 0.0
     return Task(step.name, hours, wait, tuple(needs), step.who, right_after=step.right_after)
+
+
+def _placed(step: Step, wanted: Mapping[str, Step]) -> Step:
+    """The step as it stands in this job: one that is done each shift, and none of whose needs is in it, follows those
+    whose shifts they are."""
+    follows = [wanted[name] for name in step.each_shift if name in wanted]
+    if not follows or any(need in wanted for need in step.needs):
+        return step
+    before = dict.fromkeys(name for each in follows for name in each.before)
+    return replace(step, needs=tuple(each.name for each in follows), before=tuple(before))
+
+
+def _shifts(step: Step, tasks: Iterable[Task], job: Job) -> int:
+    """How many shifts a step is done after: those that each step it follows takes; once where the survey tells its
+    own hours."""
+    if step.name in dict(job.work.durations):
+        return 1
+    return sum(ceil(task.hours / working_days(job).hours) for task in tasks if task.name in step.each_shift)
 
 
 def _without_cycles(tasks: list[Task]) -> tuple[list[Task], list[list[str]]]:
@@ -208,7 +232,8 @@ def _title(step: Step, job: Job) -> str:
 def _job_step(
     step: Step,
     because: str,
-    needs: tuple[str, ...],
+    task: Task,
+    shifts: int | None,
     job: Job,
     sheet: Sheet,
     slot: Slot,
@@ -216,18 +241,17 @@ def _job_step(
     holds: dict[str, list[str]],
 ) -> JobStep:
     done = is_done(step, job, records_on(sheet))
-    hours = round(slot.ends - slot.starts, 2) if done else _hours(step, job, sheet)
     wait_why = step.wait(job, sheet)[1] if step.wait and not done else ""
     return JobStep(
         name=step.name,
         title=_title(step, job),
         because=because,
-        needs=needs,
+        needs=task.needs,
         right_after=step.right_after,
         required=step.required,
         who=step.who,
-        hours=hours,
-        worked=hours * max(1, job.work.crew or 1) if step.shared else hours,
+        hours=task.hours,
+        worked=task.hours * max(1, job.work.crew or 1) if step.shared else task.hours,
         wait=round(slot.free - slot.ends, 2),
         wait_why=wait_why,
         starts=slot.starts,
@@ -236,7 +260,7 @@ def _job_step(
         critical=step.name in critical,
         hold=" ".join(holds.get(step.name, [])),
         done=done,
-        grounds=_grounds(step, job, sheet),
+        grounds=_grounds(step, job, sheet, shifts),
     )
 
 
@@ -251,12 +275,14 @@ def _hours(step: Step, job: Job, sheet: Sheet) -> float:
     return dict(job.work.durations).get(step.name, step.hours(job, sheet) if step.hours else 0.0)
 
 
-def _grounds(step: Step, job: Job, sheet: Sheet) -> Grounds:
+def _grounds(step: Step, job: Job, sheet: Sheet, shifts: int | None) -> Grounds:
     named = dict(job.work.durations)
     row = load_table(__package__, "steps").find(step.name)
-    hours = _hours(step, job, sheet)
+    hours = _hours(step, job, sheet) * (1 if shifts is None else shifts)
     line = job.line(job.work, f"durations/{step.name}") if step.name in named else 0
     inputs = [Input("working hours", hours, "h", line, step.name not in named)]
+    if shifts is not None:
+        inputs.append(Input("shifts that it follows", shifts))
     wait, why = step.wait(job, sheet) if step.wait else (0.0, "")
     own = wait_for(step.name, job, sheet) if row else None
     if wait:

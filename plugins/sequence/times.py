@@ -60,11 +60,7 @@ def size(job: Job, sheet: Sheet) -> dict[str, float]:
 
 
 def working_hours(row: Row, job: Job, sheet: Sheet) -> float:
-    """Working hours of a step: what the person put under work, durations, else the table's figures times the job's
-    size, shared among the people on site."""
-    named = dict(job.work.durations)
-    if row.name in named:
-        return named[row.name]
+    """Working hours of a step: the table's figures times the job's size, shared among the people on site."""
     sizes = size(job, sheet)
     if row.name in OLD_PAINT:
         old = (sheet.get(Existing) or Existing()).repainted()

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from listel.core.contract.cases import base, changed
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Said, Sheet
 from listel.core.contract.tables import load_table
@@ -150,6 +152,26 @@ def test_durations_written_in_the_survey_are_taken_and_grounded() -> None:
     assert (given.value, given.line, given.assumed) == (11.5, 7, False)
     assert steps["cut"].grounds.inputs[0].assumed
     assert "consent" not in steps
+
+
+@pytest.mark.parametrize(
+    ("told", "after", "hours"),
+    [
+        ({}, {"bench-repair"}, 0.5),
+        ({"work": {"durations": {"bench-repair": 16}}}, {"bench-repair"}, 1.5),
+        ({"work": {"durations": {"bench-repair": 16}, "hours-per-day": 8}}, {"bench-repair"}, 1),
+        ({"work": {"durations": {"bench-repair": 16, "clean-lead": 3}}}, {"bench-repair"}, 3),
+        ({"rooms.0.walls.0.existing.0.state": "loose"}, {"take-down"}, 1),
+    ],
+)
+def test_lead_dust_is_cleaned_up_after_each_shift_that_raises_it(told, after, hours) -> None:
+    old = {"member": "skirting", "to": 1500, "section": {"height": 168, "projection": 19}, "finish": "paint"}
+    old |= {"state": "damaged", "intent": "repair", "damage": [{"from": 500, "to": 600, "kind": "broken"}]}
+    data = changed(base("one-wall"), {"building.built": 1795, "rooms.0.walls.0.existing": [old], **told})
+    steps = {step.name: step for step in examine(job_from_text(json.dumps(data)), load([])).sheet[Sequence].steps}
+    cleaned = steps["clean-lead"]
+    assert (set(cleaned.needs) - {"survey"}, cleaned.hours) == (after, hours)
+    assert "clean-lead" in steps["sand"].needs
 
 
 def test_work_takes_no_weekend() -> None:
