@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.records import records_on
@@ -244,7 +245,7 @@ def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:
         rows = [row for row in tables.finishes_on(wall) if row.get("arsenic")]
         here = [piece.label for piece in opened if (piece.room, piece.wall) == (room.name, wall.name)]
         what = [row["says"] for row in rows if row.get("to")]
-        what += [f"what lies behind {' and '.join(here)}"] if here else []
+        what += [f"old paper behind {' and '.join(here)}"] if here else []
         doubted += [(room, wall)] if rows or what else []
         if what:
             papers[room.name, wall.name] = what
@@ -272,8 +273,8 @@ def wildlife(job: Job, sheet: Sheet) -> Iterator[object]:
         rows = load_table(__package__, "emergencies")
         body = next((row.get("bats") for row in rows if job.building.region in row["regions"]), None)
         because = f"Voids that bats may reach are opened: {named(opened)}."
-        also = (f"whom to ask: {body}",) if body else ()
-        yield hazard("wildlife", because, rooms=rooms_of(opened), also=also)
+        found = hazard("wildlife", because, rooms=rooms_of(opened))
+        yield replace(found, controls=(*found.controls, f"whom to ask: {body}")) if body else found
 
 
 def voids_opened(job: Job, sheet: Sheet) -> list[tuple[Room, Wall]]:

@@ -443,7 +443,7 @@ def test_bats_are_looked_for_where_a_void_that_they_reach_is_opened(job_of, exam
     (step,) = [step for step in steps() if step.name == "bat-look"]
     assert bool(step.applies(job, sheet)) is told
     found = list(wildlife(job, sheet))
-    assert bool(found) is told and all("whom to ask: NatureScot" in each.controls[0] for each in found)
+    assert bool(found) is told and all("whom to ask: NatureScot" in each.controls[-1] for each in found)
 
 
 def test_stairs_and_neighbours_are_told_where_the_work_meets_them(job_of, examined):
