@@ -9,13 +9,14 @@ from pathlib import Path
 
 from listel.core.commands.run import add_run_arguments, examined, examined_text, inputs, survey_schema_of
 from listel.core.commands.settings import read_settings
-from listel.core.commands.show import print_json
+from listel.core.commands.show import print_json, spoken
 from listel.core.commands.waiting import waiting
 from listel.core.contract.findings import WEIGHTS
 from listel.core.contract.stage import READERS
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.collecting import uncollected
 from listel.core.host.outcome import Outcome
+from listel.core.house.wording import wording
 from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults
 from listel.plugins.estimate import add_rates_argument, given_rates
@@ -81,7 +82,8 @@ def run(arguments: argparse.Namespace) -> int:
     photos = [arguments.survey.parent / photo.file for photo in outcome.job.photos]
     refuse_outputs([path for path, _ in files if (path, _) not in issued], [*inputs(arguments), *photos])
     write_all(files)
-    _account(outcome)
+    with spoken(outcome.job):
+        _account(outcome)
     for path, _ in files:
         if path.suffix != ".svg":
             print(f"written    {path}")
@@ -192,14 +194,15 @@ def _account(outcome: Outcome) -> None:
     from listel.plugins.conservation import OfficerTable
     from listel.reports.opening import quantity, runs
 
-    job = outcome.job
+    job, said = outcome.job, wording(outcome.job)
     told = runs(outcome)
     print(f"job        {job.title[:200]}")
     print(f"rooms      {len(job.rooms)}, with {sum(len(room.walls) for room in job.rooms)} walls")
     for run in told:
         amount = run.much or ("it mends old trim" if run.mends else "length not known")
         count = "" if run.by_window else f"{run.runs} run{'s' if run.runs != 1 else ''}, "
-        print(f"trim       {run.trim} ({run.member}): {count}{amount}")
+        kind = "" if said(run.member) == run.trim else f" ({run.member})"
+        print(f"trim       {run.trim}{kind}: {count}{amount}")
     table = outcome.sheet.get(OfficerTable) or OfficerTable()
     if any(not item.new for item in table.items):
         old = [total for total in table.totals if total.length and total.name != "new"]

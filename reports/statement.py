@@ -21,6 +21,7 @@ from listel.core.contract.stage import Reader
 from listel.core.contract.tables import adding
 from listel.core.host.collecting import uncollected
 from listel.core.host.outcome import Outcome
+from listel.core.house.wording import wording
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.own import Schema
@@ -29,7 +30,6 @@ from listel.reports.dress import Dress
 from listel.reports.papers import About
 from listel.reports.sections import SectionFailed
 from listel.reports.templating import environment, render_ours
-from listel.reports.wording import wording
 
 _TAG = re.compile(r"<[^>]*>")
 _DIGEST = re.compile(r"[0-9a-f]{64}\b")
@@ -118,7 +118,11 @@ def composed(
 
 def _as_said(made: Statement, job: Job) -> Statement:
     """The statement in the words of the job's region."""
-    regional = wording(job)
+    put = wording(job, html=True)
+
+    def regional(text: Markup) -> Markup:
+        return Markup(put(text))
+
     parts = tuple(
         replace(part, title=regional(escape(part.title)).unescape(), body=regional(part.body)) for part in made.parts
     )

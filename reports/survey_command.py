@@ -6,16 +6,19 @@ from __future__ import annotations
 import argparse
 import re
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from listel.core.commands.run import add_plugin_arguments, firm_of, inputs, survey_schema_of
-from listel.core.commands.show import print_json
+from listel.core.commands.show import print_json, spoken
 from listel.core.commands.waiting import waiting
 from listel.core.files import beside, refuse_outputs, write_all, write_whole
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
 from listel.core.survey.messages import Fault
 from listel.core.survey.units import show_length
+
+if TYPE_CHECKING:
+    from listel.plugins.closure import Closures
 
 _PLACES_SHOWN = 6
 
@@ -120,7 +123,7 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
     from listel.core.survey.reading import job_of
     from listel.core.survey.yaml_places import read_document
     from listel.plugins.closure import closures_of
-    from listel.reports.read_back import flights_in_words, own_in_words, read_back, trims_in_words, ways_through
+    from listel.reports.read_back import own_in_words
 
     def slips(job: Job) -> list[Fault]:
         return firm_of(arguments).slips(job) if job.records or job.departures else []
@@ -138,20 +141,8 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
         return 0
     print(f"{path}: {job.title}")
     print("read: " + ", ".join(f"{word} {count}" for word, count in _counts(job).items()))
-    for room in job.rooms:
-        print(f"  {_room_words(room, job)}")
-        print(f"    {read_back(room, job.units)}")
-        for flight in flights_in_words(job, room):
-            print(f"    {flight}")
-        closure = closures.of(room.name)
-        if closure and closure.closed is not None:
-            print(f"    {closure.says}")
-        for apart in closure.apart if closure else ():
-            print(f"    {apart}")
-    for trim in trims_in_words(job):
-        print(f"  {trim}")
-    for way in ways_through(job):
-        print(f"  {way}")
+    with spoken(job):
+        _read_back(job, closures)
     for place, says in own_in_words(job, schema):
         print(f"  {place}: {says}")
     for (said, meant), same in alike(job.taken, "said", "meant"):
@@ -193,6 +184,26 @@ def _counts(job: Job) -> dict[str, Any]:
         "steps of a plan": len(job.plan),
         "departures": len(job.departures),
     }
+
+
+def _read_back(job: Job, closures: Closures) -> None:
+    """The rooms with their flights, the trims and the ways through, as they were read."""
+    from listel.reports.read_back import flights_in_words, read_back, trims_in_words, ways_through
+
+    for room in job.rooms:
+        print(f"  {_room_words(room, job)}")
+        print(f"    {read_back(room, job.units)}")
+        for flight in flights_in_words(job, room):
+            print(f"    {flight}")
+        closure = closures.of(room.name)
+        if closure and closure.closed is not None:
+            print(f"    {closure.says}")
+        for apart in closure.apart if closure else ():
+            print(f"    {apart}")
+    for trim in trims_in_words(job):
+        print(f"  {trim}")
+    for way in ways_through(job):
+        print(f"  {way}")
 
 
 def _room_words(room: Room, job: Job) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from listel.core.commands.run import add_run_arguments, firm_of
-from listel.core.commands.show import finding_line, grounds_lines, print_json
+from listel.core.commands.show import finding_line, grounds_lines, print_json, spoken
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.lines import Amendment, lines_of, plain
 from listel.core.contract.rules import Rule
@@ -43,13 +43,14 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json({"findings": plain(findings), "lines": [{"about": line.LINE, **plain(line)} for line in lines]})
         return 0
-    for finding in findings:
-        _print_finding(finding, judge)
-    for line in lines:
-        _print_line(line, [each for each in outcome.amendments if _of(each, outcome) is line], outcome.job)
     untold = [judge.rules[name] for name in arguments.words if name in judge.rules and not findings]
-    for rule in untold:
-        _print_untold(rule, judge)
+    with spoken(outcome.job):
+        for finding in findings:
+            _print_finding(finding, judge)
+        for line in lines:
+            _print_line(line, [each for each in outcome.amendments if _of(each, outcome) is line], outcome.job)
+        for rule in untold:
+            _print_untold(rule, judge)
     if not findings and not lines and not untold:
         kinds = ", ".join(sorted({line.LINE for line in _grounded(outcome)}))
         says = f"nothing here holds the words: {' '.join(arguments.words)}. The kinds of line are: {kinds}"

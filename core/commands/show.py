@@ -6,10 +6,25 @@ import json
 import re
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager, redirect_stdout
+from io import StringIO
 
 from listel.core.contract.findings import Finding, Grounds, Input
 from listel.core.house.filters import in_inches, in_units
+from listel.core.house.wording import wording
+from listel.core.survey.job import Job
 from listel.core.survey.units import Units
+
+
+@contextmanager
+def spoken(job: Job) -> Iterator[None]:
+    """What is printed within is put in the words of the job's region and the units of its survey."""
+    text = StringIO()
+    try:
+        with redirect_stdout(text):
+            yield
+    finally:
+        sys.stdout.write(wording(job)(text.getvalue()))
 
 
 def print_json(data: object) -> None:

@@ -237,6 +237,11 @@ def custom(mm: float, units: Units = "mm") -> float:
     return mm if units == "mm" else math.floor(mm / 25 * 8 + 0.5) / 8 * INCH
 
 
+def in_figures(units: Units) -> tuple[str, Callable[[float], str]]:
+    """How a table has lengths as bare figures, to be reckoned with: the unit of its head, and what writes one of mm."""
+    return ("in", lambda mm: f"{mm / INCH:.3f}") if units == "inches" else ("mm", lambda mm: f"{mm:.1f}")
+
+
 def show_fine(mm: float, units: Units = "mm") -> str:
     """A small length, as joints and movements are: "0.36 mm", "2.4 mm" from 1 mm up, or "0.014 in" in inches."""
     if units == "inches":

@@ -44,11 +44,11 @@ __all__ = [
 ]
 
 
-def cuts_csv(found: CuttingList, panelling: Panelling | None = None) -> str:
+def cuts_csv(job: Job, found: CuttingList, panelling: Panelling | None = None) -> str:
     """Every cut, a line each, as CSV, and every part of panelling."""
     from listel.plugins.cutting import files
 
-    return files.cuts_csv(found, panelling)
+    return files.cuts_csv(job, found, panelling)
 
 
 def shares_of(job: Job, sheet: Sheet, house: str) -> list[Share]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from listel.core.commands.run import add_run_arguments, examined, inputs
-from listel.core.commands.show import finding_line, print_json
+from listel.core.commands.show import finding_line, print_json, spoken
 from listel.core.contract.lines import plain
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.outcome import Outcome
@@ -53,13 +53,14 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"No cutting list could be made, and no file was written. {_why(outcome)}", file=sys.stderr)
         return 2
     checks = outcome.sheet.get(DefectChecks) or DefectChecks()
-    files = [(arguments.out, cuts_csv(found, outcome.sheet.get(Panelling)))] if arguments.out else []
+    files = [(arguments.out, cuts_csv(outcome.job, found, outcome.sheet.get(Panelling)))] if arguments.out else []
     files += [(arguments.rack_out, rack_yaml(outcome.job, checks, found))] if arguments.rack_out else []
     write_all(files)
     if arguments.json:
         print_json(_form(outcome, found))
     else:
-        _print(outcome, found)
+        with spoken(outcome.job):
+            _print(outcome, found)
     return 1 if outcome.holds else 0
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 from listel.core.files import spreadsheet_safe
+from listel.core.house.wording import wording
 from listel.core.survey.job import Board, Job
-from listel.core.survey.units import written_percent
+from listel.core.survey.units import in_figures, written_percent
 from listel.plugins.cutting.results import CutBoard, CuttingList
 from listel.plugins.defects import BoardCheck, DefectChecks
 
@@ -17,37 +18,39 @@ if TYPE_CHECKING:
     from listel.plugins.panelling import Frame, FramePart, Panelling
 
 COLUMNS = ("trim", "board", "from", "board length", "piece", "start", "end", "length", "left", "right", "kerf", "why")
+MEASURED = ("board length", "start", "end", "length", "kerf")
 
 
-def cuts_csv(found: CuttingList, panelling: Panelling | None = None) -> str:
-    """Every cut as a row of CSV, lengths in mm; start and end are running dimensions from the board's marked end. A
-    piece that no board gives has none, and why. Parts of panelling, a row each, are of no board: they are ripped on the
-    bench to the width and thickness in their name."""
+def cuts_csv(job: Job, found: CuttingList, panelling: Panelling | None = None) -> str:
+    """Every cut as a row of CSV, its heads with their unit, in the words of the job's region; start and end are running
+    dimensions from the board's marked end. A piece that no board gives has none, and why. Parts of panelling, a row
+    each, are of no board: they are ripped on the bench to the width and thickness in their name."""
     text = StringIO()
     rows = csv.writer(text, lineterminator="\r\n")
-    rows.writerow(COLUMNS)
+    unit, told = in_figures(job.units)
+    rows.writerow([f"{name}, {unit}" if name in MEASURED else name for name in COLUMNS])
     for line in found.lines:
         for board in line.boards:
             for cut in board.cuts:
                 place = "new" if board.bought else "rack"
-                lengths = [f"{mm:.1f}" for mm in (cut.start, cut.end, cut.end - cut.start)]
-                row = [line.trim, board.board, place, f"{board.length:.1f}", cut.piece, *lengths, cut.left, cut.right]
-                rows.writerow([*(spreadsheet_safe(cell) for cell in row), f"{cut.kerf:.1f}", ""])
+                lengths = [told(mm) for mm in (cut.start, cut.end, cut.end - cut.start)]
+                row = [line.trim, board.board, place, told(board.length), cut.piece, *lengths, cut.left, cut.right]
+                rows.writerow([*(spreadsheet_safe(cell) for cell in row), told(cut.kerf), ""])
         for each in line.unmade:
-            row = [line.trim, "", "", "", each.piece, "", "", f"{each.length:.1f}", each.left, each.right, "", each.why]
+            row = [line.trim, "", "", "", each.piece, "", "", told(each.length), each.left, each.right, "", each.why]
             rows.writerow([spreadsheet_safe(cell) for cell in row])
     for frame in panelling.frames if panelling else ():
         for part in panelling.parts_of(frame.label) if panelling else ():
-            row = [frame.trim, "ripped on the bench", "", "", panel_part(frame, part), "", "", f"{part.length:.1f}"]
+            row = [frame.trim, "ripped on the bench", "", "", panel_part(frame, part, told), "", "", told(part.length)]
             for _ in range(part.count):
                 rows.writerow([*(spreadsheet_safe(cell) for cell in row), "", "", "", ""])
-    return text.getvalue()
+    return wording(job)(text.getvalue())
 
 
-def panel_part(frame: Frame, part: FramePart) -> str:
-    """A part of a frame by name, with its width and thickness in mm."""
-    thick = "" if part.thickness is None else f" x {part.thickness:g}"
-    return f"frame {frame.label}, {part.part}, {part.width:.1f}{thick}"
+def panel_part(frame: Frame, part: FramePart, told: Callable[[float], str]) -> str:
+    """A part of a frame by name, with its width and thickness."""
+    thick = "" if part.thickness is None else f" x {told(part.thickness)}"
+    return f"frame {frame.label}, {part.part}, {told(part.width)}{thick}"
 
 
 def rack_yaml(job: Job, checks: DefectChecks, found: CuttingList) -> str:

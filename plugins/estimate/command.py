@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from listel.core.commands.run import add_run_arguments, examined, inputs
-from listel.core.commands.show import finding_line, print_json
+from listel.core.commands.show import finding_line, print_json, spoken
 from listel.core.contract.lines import plain
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.outcome import Outcome
@@ -128,11 +128,12 @@ def _print(
     arguments: argparse.Namespace,
 ) -> None:
     if arguments.rates_new is None:
-        for line in (*shown(found, arguments.part), *shown_beside(beside, found.currency), *shown_fit(fit)):
-            print(line)
-        for finding in outcome.findings:
-            if finding.rule.startswith("estimate/") or (finding.open_hold and arguments.part == "site"):
-                print(finding_line(finding, outcome.job.units))
+        with spoken(outcome.job):
+            for line in (*shown(found, arguments.part), *shown_beside(beside, found.currency), *shown_fit(fit)):
+                print(line)
+            for finding in outcome.findings:
+                if finding.rule.startswith("estimate/") or (finding.open_hold and arguments.part == "site"):
+                    print(finding_line(finding, outcome.job.units))
     for path in (arguments.out, arguments.rates_new):
         if path is not None:
             print(f"written    {path}")

@@ -72,7 +72,7 @@ def _cuts(outcome: Outcome, _: Kit) -> str:
     found = outcome.sheet.get(CuttingList)
     if found is None:
         raise InputFault("no cutting list could be made; the findings say why")
-    return cuts_csv(found, outcome.sheet.get(Panelling))
+    return cuts_csv(outcome.job, found, outcome.sheet.get(Panelling))
 
 
 def _estimate(ending: str) -> Make:

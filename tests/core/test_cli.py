@@ -412,3 +412,16 @@ def test_a_slip_in_a_command_or_a_choice_is_mended(capsys):
 def test_python_dash_m_is_the_command():
     done = subprocess.run([sys.executable, "-m", "listel", "--version"], capture_output=True, text=True, check=True)
     assert done.stdout.startswith("listel ")
+
+
+def test_what_is_printed_of_a_job_is_in_the_words_of_its_region(tmp_path, capsys):
+    survey = EXAMPLES / "us-house.yaml"
+    _, told, _ = call(capsys, "statement", survey, "--out", tmp_path / "house.html")
+    _, cut, _ = call(capsys, "cutting", survey, "--out", tmp_path / "cuts.csv")
+    _, why, _ = call(capsys, "grounds", survey, "fixing")
+    _, read, _ = call(capsys, "survey", survey)
+    cuts = (tmp_path / "cuts.csv").read_text(encoding="utf-8")
+    for text in (told, cut, why, cuts, read.split("not surveyed")[0]):
+        assert not re.search(r"(?<![\w/-])(?:skirting|mitred?|moulding|panelling|noggings?)(?![-/]?\w)", text)
+        assert not re.search(r"\d mm\b", text.replace("mm.dxf", ""))
+    assert cuts.startswith('trim,board,from,"board length, in"')

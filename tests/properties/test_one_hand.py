@@ -83,7 +83,9 @@ def test_left_and_right_are_the_same_ends_on_every_paper(seed: int) -> None:
     pieces = {piece.label: piece for piece in set_out(outcome).pieces}
     cutting = outcome.sheet.get(CuttingList)
     assert cutting is not None
-    rows = {row["piece"]: (row["left"], row["right"]) for row in csv.DictReader(StringIO(cuts_csv(cutting)))}
+    rows = {
+        row["piece"]: (row["left"], row["right"]) for row in csv.DictReader(StringIO(cuts_csv(outcome.job, cutting)))
+    }
     cuts = {c.piece: (c.left, c.right) for line in cutting.lines for board in line.boards for c in board.cuts}
     named = set_out(outcome).numbers
     sheet = {row.number: (row.left.kind, row.right.kind) for row in rows_of(outcome, set_out(outcome))}

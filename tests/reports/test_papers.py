@@ -11,7 +11,6 @@ from pathlib import Path
 
 import pyphen
 import pytest
-from markupsafe import Markup
 from PIL import Image
 from pypdf import PdfReader
 
@@ -25,6 +24,7 @@ from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
+from listel.core.house.wording import wording
 from listel.core.survey.job import Job, Opening, Photo, Record, Room, Wall
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
@@ -57,7 +57,6 @@ from listel.reports.pdf import to_pdf
 from listel.reports.statement import compose, render
 from listel.reports.trees import whole
 from listel.reports.walk import Node
-from listel.reports.wording import wording
 
 MOST = {"workshop": 12, "client": 4, "officer": 12, "snags": 4, "handover": 4, "form": 8}
 DEMOS = ("stair-hall", "us-house", "plain-room")
@@ -98,12 +97,14 @@ def test_an_american_paper_has_american_words(outcomes: dict[str, Outcome], read
 
 def test_what_the_survey_names_keeps_its_name(outcomes: dict[str, Outcome]) -> None:
     job = outcomes["us-house"].job
-    said = wording(job)(Markup("<p class='skirting'>Skirting; bedroom picture rail; a picture rail; architrave 40</p>"))
+    said = wording(job, html=True)(
+        "<p class='skirting'>Skirting; bedroom picture rail; a picture rail; architrave 40</p>"
+    )
     assert said == "<p class='skirting'>Baseboard; bedroom picture rail; a picture molding; architrave 40</p>"
-    assert wording(outcomes["stair-hall"].job)(Markup("skirting")) == "skirting"
+    assert wording(outcomes["stair-hall"].job)("skirting") == "skirting"
     photo = Photo(name="dado", file="dado.jpg", shows="The old skirting by a socket")
-    shown = wording(replace(job, photos=(photo,)))(
-        Markup("<p>Photograph dado: The old skirting by a socket; a dado rail, a socket, An architrave</p>")
+    shown = wording(replace(job, photos=(photo,)), html=True)(
+        "<p>Photograph dado: The old skirting by a socket; a dado rail, a socket, An architrave</p>"
     )
     assert shown == "<p>Photograph dado: The old skirting by a socket; a chair rail, an outlet, A casing</p>"
 

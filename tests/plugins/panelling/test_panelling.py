@@ -509,7 +509,7 @@ def test_the_drawing_the_bench_and_the_list_show_the_same_frames(outcome) -> Non
     shown = [band for band in drawn if band.member == "wainscot"]
     assert [(band.start, band.end) for band in shown[:2]] == [(0, 95), (95, 2024 - 95)]
     assert {band.underside[0][1] for band in shown} == {-1000.0, -1000 + 145.0, -1000 + 805.0}
-    rows = list(csv.DictReader(StringIO(cuts_csv(outcome.sheet[CuttingList], found))))
+    rows = list(csv.DictReader(StringIO(cuts_csv(outcome.job, outcome.sheet[CuttingList], found))))
     assert len(rows) == sum(part.count for part in found.parts)
     assert sum(row["piece"] == "frame 1, panel, 420.0 x 9" and row["length"] == "682.0" for row in rows) == 4
     page = listel.render(outcome, "workshop")

@@ -1,4 +1,7 @@
-"""The words of a paper as the region of the job has them: baseboard for skirting, miter for mitre."""
+"""What is told of a job in the words of its region and the units of its survey: baseboard for skirting, inches for mm.
+
+Papers, what the commands print and the files for the bench all pass here.
+"""
 
 from __future__ import annotations
 
@@ -12,9 +15,9 @@ from typing import Any
 
 from markupsafe import Markup
 
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import load_table, open_table
+from listel.core.house.filters import in_units
 from listel.core.survey.job import Job
-from listel.plugins.site import tables
 
 REGIONS = {"united-states": "us", "scotland": "scotland"}
 """The regions with words of their own, and the column that has them."""
@@ -22,7 +25,8 @@ _OF_AN_ORDER = r"(?!,? +\d|, frieze)"
 """What follows an architrave that is part of a column's order, which has one name everywhere."""
 
 
-_STOP = re.compile(r"\.(?!\d)|(?<!&#\d\d);|[<>]")
+_STOP = {True: re.compile(r"\.(?!\d)|(?<!&#\d\d);|[<>]"), False: re.compile(r"\.(?!\d)|[;\n]")}
+"""Where a part of a sentence ends: in HTML, where a line does not, and elsewhere."""
 _FAR = 400
 """Letters within which a sentence is looked through."""
 GIVEN = {"name", "title", "client", "site", "surveyor", "note", "shows", "says", "reason", "considered"}
@@ -30,43 +34,54 @@ GIVEN |= {"list_entry", "significance", "consulted", "benefit", "agreed", "cause
 """Where a survey holds people's own words, which nobody changes."""
 
 
-def wording(job: Job) -> Callable[[Markup], Markup]:
-    """What puts the words of some HTML as the region of a job says them, each where its sentence means that and not
-    another thing of the name (a flue has a lining too). What its survey itself says, every tag, and the name of a
-    rule, a step, a key or a command stay as they are; what of it holds no such word guards nothing, lest it end amid a
-    name that does."""
+PLUGIN = "listel.plugins.site"
+"""Whose tables have the words."""
+TAG = r"<code[^>]*>[^<]*|<[^>]*>|"
+MEASURE = r"(?<![\w.])-?\d+(?:\.\d+)?(?: to -?\d+(?:\.\d+)?)? mm\b(?!/)|"
+
+
+def wording(job: Job, *, html: bool = False) -> Callable[[str], str]:
+    """What puts some text, or ``html``, as the region of a job says it, each word where its sentence means that and not
+    another thing of the name (a flue has a lining too), and a length in mm in feet and inches where the survey has
+    them. What its survey itself says, every tag, and the name of a rule, a step, a key or a command stay as they are;
+    what of it holds no such word guards nothing, lest it end amid a name that does."""
     column = REGIONS.get(job.building.region or "")
-    if column is None:
+    if column is None and job.units == "mm":
         return lambda text: text
-    said, unless = _said(column), _unless()
-    given = {_plain(str(Markup.escape(words))) for words in _given(job)}
-    given = {words for words in given if any(word in words for word in said)}
+    said, unless = _said(column) if column else {}, _unless()
+    given = {_plain(str(Markup.escape(words)) if html else words) for words in _given(job)}
+    given = {words for words in given if " mm" in words or any(word in words for word in said)}
     words = given | said.keys()
     first = "".join(re.escape(letter) for letter in sorted({"a", *(word[0] for word in words)}))
     found = re.compile(
-        rf"<code[^>]*>[^<]*|<[^>]*>|(?<![\w/-])(?=[{first}])(?:(an?) )?({_any_of(words)})(?![-/]?\w)", re.IGNORECASE
+        f"{TAG if html else ''}{MEASURE if job.units == 'inches' else ''}"
+        rf"(?<![\w/-])(?=[{first}])(?:(an?) )?({_any_of(words) or '(?!)'})(?![-/]?\w)",
+        re.IGNORECASE,
     )
 
     def put(match: re.Match[str]) -> str:
         article, word = match.groups("")
+        if match[0].endswith(" mm") and not word:
+            told = in_units(match[0], job.units)
+            return str(Markup.escape(told)) if html else told
         plain = _plain(word)
         new = said.get(plain, "")
-        if plain in given or not new or _sentence(match).intersection(unless.get(plain, ())):
+        if plain in given or not new or _sentence(match, html).intersection(unless.get(plain, ())):
             return match[0]
         new = new[:1].upper() + new[1:] if word[:1].isupper() else new
         return f"{article[:1]}{'n' * (new[:1].lower() in 'aeiou')} {new}" if article else new
 
-    return lambda text: Markup(found.sub(put, text))
+    return lambda text: found.sub(put, text)
 
 
 def _plain(words: str) -> str:
     return " ".join(words.lower().split())
 
 
-def _sentence(match: re.Match[str]) -> set[str]:
+def _sentence(match: re.Match[str], html: bool) -> set[str]:
     """The words of the sentence, or the part of one, that something stands in; a tag ends it."""
-    before = _STOP.split(match.string[: match.start()][-_FAR:])[-1]
-    after = _STOP.split(match.string[match.end() :][:_FAR])[0]
+    before = _STOP[html].split(match.string[: match.start()][-_FAR:])[-1]
+    after = _STOP[html].split(match.string[match.end() :][:_FAR])[0]
     return set(re.findall(r"\w+", f"{before} {after}".lower()))
 
 
@@ -92,17 +107,17 @@ def _given(thing: Any) -> Iterator[str]:
 
 @cache
 def _said(column: str) -> dict[str, str]:
-    """Each word of England with the region's."""
-    found = {row.name: row[column] for row in load_table(__package__, "words").rows if row.get(column)}
-    for row in tables.members().rows:
-        new = row.get(column)
-        if new and new != row["says"]:
-            found |= {row["says"]: new, f"{row['says']}s": f"{new}s"}
-    return found
+    """Each word of England with the region's; what the table of words says outranks a member's and a timber's."""
+    found: dict[str, str] = {}
+    for row in (*open_table(PLUGIN, "timbers").rows, *open_table(PLUGIN, "members").rows):
+        name, new = row.get("says") or row.name.replace("-", " "), row.get(column)
+        if new and new != name:
+            found |= {name.lower(): new, f"{name.lower()}s": f"{new}s"}
+    return found | {row.name: row[column] for row in load_table(PLUGIN, "words").rows if row.get(column)}
 
 
 @cache
 def _unless() -> dict[str, frozenset[str]]:
     """Of each word with more than one meaning, and of more than one of it, what tells that another is meant."""
-    rows = [row for row in load_table(__package__, "words").rows if row.get("unless")]
+    rows = [row for row in load_table(PLUGIN, "words").rows if row.get("unless")]
     return {word: frozenset(row["unless"]) for row in rows for word in (row.name, f"{row.name}s")}
