@@ -16,7 +16,7 @@ from typing import Any
 from markupsafe import Markup
 
 from listel.core.contract.tables import load_table, open_table
-from listel.core.house.filters import in_units
+from listel.core.house.filters import MONTHS, in_units
 from listel.core.survey.job import Job
 
 REGIONS = {"united-states": "us", "scotland": "scotland"}
@@ -37,24 +37,28 @@ GIVEN |= {"list_entry", "significance", "consulted", "benefit", "agreed", "cause
 PLUGIN = "listel.plugins.site"
 """Whose tables have the words."""
 TAG = r"<code[^>]*>[^<]*|<[^>]*>|"
+DATE = rf"\b\d{{1,2}} (?:{'|'.join(MONTHS)}) \d{{4}}\b"
 MEASURE = r"(?<![\w.])-?\d+(?:\.\d+)?(?: to -?\d+(?:\.\d+)?)? mm\b(?!/)|"
 
 
 def wording(job: Job, *, html: bool = False) -> Callable[[str], str]:
     """What puts some text, or ``html``, as the region of a job says it, each word where its sentence means that and not
-    another thing of the name (a flue has a lining too), and a length in mm in feet and inches where the survey has
-    them. What its survey itself says, every tag, and the name of a rule, a step, a key or a command stay as they are;
-    what of it holds no such word guards nothing, lest it end amid a name that does."""
+    another thing of the name (a flue has a lining too), a length in mm in feet and inches where the survey has them,
+    and in the United States a day with its month first. What its survey itself says, every tag, and the name of a rule,
+    a step, a key or a command stay as they are; what of it holds no such word guards nothing, lest it end amid a name
+    that does."""
     column = REGIONS.get(job.building.region or "")
     if column is None and job.units == "mm":
         return lambda text: text
     said, unless = _said(column) if column else {}, _unless()
     given = {_plain(str(Markup.escape(words)) if html else words) for words in _given(job)}
-    given = {words for words in given if " mm" in words or any(word in words for word in said)}
+    given = {
+        words for words in given if " mm" in words or re.search(DATE, words, re.I) or any(one in words for one in said)
+    }
     words = given | said.keys()
     first = "".join(re.escape(letter) for letter in sorted({"a", *(word[0] for word in words)}))
     found = re.compile(
-        f"{TAG if html else ''}{MEASURE if job.units == 'inches' else ''}"
+        f"{TAG if html else ''}{MEASURE if job.units == 'inches' else ''}{f'{DATE}|' if column == 'us' else ''}"
         rf"(?<![\w/-])(?=[{first}])(?:(an?) )?({_any_of(words) or '(?!)'})(?![-/]?\w)",
         re.IGNORECASE,
     )
@@ -64,6 +68,9 @@ def wording(job: Job, *, html: bool = False) -> Callable[[str], str]:
         if match[0].endswith(" mm") and not word:
             told = in_units(match[0], job.units)
             return str(Markup.escape(told)) if html else told
+        if not word and re.fullmatch(DATE, match[0]):
+            day, month, year = match[0].split()
+            return f"{month} {day}, {year}"
         plain = _plain(word)
         new = said.get(plain, "")
         if plain in given or not new or _sentence(match, html).intersection(unless.get(plain, ())):

@@ -10,6 +10,7 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.core.house.filters import shown_value
 from listel.core.quick import dataclass
 from listel.core.survey.units import Units, show_length
 
@@ -109,7 +110,7 @@ class Stuff:
 
     def in_all(self, units: Units) -> str:
         """How much there is of it, in words."""
-        return f"{self.area:.2f} m2" if self.width is None else show_length(self.length, units)
+        return shown_value(round(self.area, 2), "m2", units) if self.width is None else show_length(self.length, units)
 
     def named(self, units: Units) -> str:
         """What it is, in words."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import KW_ONLY
 
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
@@ -42,6 +43,7 @@ class _Tile:
     back: list[tuple[float, float]]
     low: float
     high: float
+    _: KW_ONLY
     part: str = ""
 
     @property
@@ -86,7 +88,7 @@ def _tiles(trim: Trim) -> list[_Tile]:
         return [_Tile(trim, path, back, 0.0, top)]
     while low < top:
         high = min(low + TALL, top)
-        found.append(_Tile(trim, path, back, low, high, f"part {len(found) + 1}"))
+        found.append(_Tile(trim, path, back, low, high, part=f"part {len(found) + 1}"))
         low = top if high == top else high - LAP
     return found
 

@@ -55,11 +55,19 @@ def test_a_name_of_the_survey_is_left_as_it_is_wherever_other_words_of_it_end(te
         ("the entablature&#39;s architrave; a cornice", "the entablature&#39;s architrave; a crown molding"),
         ("dado-rail", "dado-rail"),
         ("panelling/groove-too-shallow, panelling/frame", "panelling/groove-too-shallow, panelling/frame"),
+        ("on 6 April 2026; screws 200 mm apart", "on April 6, 2026; screws 200 mm apart"),
         ("make-panelling; <code>choices: panelling</code>", "make-panelling; <code>choices: panelling</code>"),
     ],
 )
 def test_a_word_is_put_for_a_member_only_where_the_member_is_meant(text: str, said: str) -> None:
     assert AMERICAN(text) == said
+
+
+def test_what_is_printed_of_a_job_in_inches_has_no_mm_but_in_its_own_names() -> None:
+    hall = Room("Hall 200 mm", walls=(Wall("A"),))
+    job = Job("a job of 6 April 2026", building=Building(region="united-states"), rooms=(hall,), units="inches")
+    told = wording(job)("a job of 6 April 2026: in Hall 200 mm leave 25 to 50 mm; skirting\nof the flue")
+    assert told == 'a job of 6 April 2026: in Hall 200 mm leave 1" to 2"; baseboard\nof the flue'
 
 
 def test_every_sentence_with_a_word_of_two_meanings_has_been_read_in_american_words() -> None:
