@@ -53,8 +53,10 @@ def _old(job: Job, piece: OldPiece, existing: Existing, undoing: Sequence[Undoin
     mended = [line for line in undoing if line.old in {mend.label for mend in mends}]
     fixed = [line for line in undoing if line.old == piece.label or line in mended]
     holes, left = done_to(piece.label, holed), piece.intent in ("", "keep")
+    whole = [mend.glue or "the filler is dug out" for mend in mends if mend.kind not in NEW]
     undone = [
-        "" if mended or (holes and left) else piece.undone + (f" ({piece.kept_at})" if piece.kept_at else ""),
+        "" if mended or whole or (holes and left) else piece.undone + (f" ({piece.kept_at})" if piece.kept_at else ""),
+        *dict.fromkeys(whole),
         f"the {show_length(cut, job.units)} cut away is not got back" if cut else "",
         in_words(fixed) if fixed else "",
         f"{holes}, stopped and not undone" if holes else "",

@@ -1,4 +1,4 @@
-"""What mends an old piece: splices and pieces let in at its damage, and the glue that lets go again."""
+"""What mends an old piece: splices and pieces let in at its damage, and their glue."""
 
 from __future__ import annotations
 
@@ -183,7 +183,7 @@ def _small(job: Job, old: OldTrim, piece: OldPiece, mine: list[Damage]) -> dict[
             f"{timber_words(job, old)}"
         ),
         "filling": "A filler that comes out again and is softer than the wood.",
-        "glueing": "Closed with a glue that lets go again, cramped, not filled.",
+        "glueing": "Closed with glue and cramped, not filled.",
     }[way]
     return {
         **_common(job, old, piece, mine),

@@ -11,7 +11,7 @@ from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
 from listel.plugins.conservation import OfficerTable
-from listel.plugins.existing import Existing, at_work, made_of, upper_part
+from listel.plugins.existing import NEW, Existing, at_work, made_of, upper_part
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.fabric import earliest
 from listel.plugins.safety.hazards import fixing_lines, named
@@ -53,12 +53,13 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     """What this job does, as (row of the table ``views``, the trims or products), in survey order; a trim with its
     rooms where it is not seen alike in all of them."""
     views: dict[str, list[str]] = {}
-    for piece in (sheet.get(Existing) or Existing()).pieces:
-        if piece.intent in OLD_VIEWS:
-            view = OLD_VIEWS[piece.intent]
-            later = view == "replaced" and piece.original == "later"
-            views.setdefault("later-out" if later else view, []).append(piece.label)
     existing, laid = sheet.get(Existing) or Existing(), (sheet.get(SettingOut) or SettingOut()).laid
+    for piece in existing.pieces:
+        if piece.intent in OLD_VIEWS:
+            view, mends = OLD_VIEWS[piece.intent], existing.mends_of(piece.label)
+            later = view == "replaced" and piece.original == "later"
+            whole = view == "piece-in" and mends and not any(mend.kind in NEW for mend in mends)
+            views.setdefault("later-out" if later else "mended" if whole else view, []).append(piece.label)
     only_mend = existing.only_mend(job.trim, (run.trim for run in laid))
     for trim in (trim for trim in job.trim if trim.name not in only_mend):
         rooms: dict[str, list[str]] = {}

@@ -240,3 +240,15 @@ def test_what_was_put_in_later_is_asked_about_before_it_goes(age, view):
     told = outcome(old, **{"building.protection": "listed-grade-2"})
     (out,) = [each for each in told.sheet[SafetyNotes].consents if "old 1" in each.what]
     assert out.view == view
+
+
+@pytest.mark.parametrize(("kind", "cut"), [("split", False), ("broken", True)])
+def test_old_trim_that_is_only_glued_has_nothing_let_in_and_nothing_to_cut_out(kind: str, cut: bool) -> None:
+    split = {"from": 200, "to": 600, "kind": kind}
+    found = outcome(
+        skirting(to=1500, state="damaged", intent="repair", damage=[split]), **{"building.protection": "listed-grade-2"}
+    )
+    old = found.sheet[OfficerTable].items[0]
+    assert ("cut out" in old.undone) == cut and ("glue" in old.undone or cut)
+    told = [each.what for each in found.sheet[SafetyNotes].consents if "old 1" in each.what]
+    assert [each.startswith("Pieces let in") for each in told] == [cut]

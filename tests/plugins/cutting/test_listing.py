@@ -284,7 +284,7 @@ def test_no_pieces_no_lines() -> None:
 def test_a_piece_that_no_board_gives_stands_in_the_file_without_one_and_why() -> None:
     found, _, _, _ = cut(piece("D1", 500), piece("D9", 2500), stock=(stock(2400, 10.0),))
     rows = {row["piece"]: row for row in csv.DictReader(io.StringIO(cuts_csv(Job("a job"), found)))}
-    assert (rows["D9"]["board"], rows["D9"]["length"], rows["D9"]["why"]) == ("", "2500.0", "longer than any board")
+    assert (rows["D9"]["board"], rows["D9"]["length, mm"], rows["D9"]["why"]) == ("", "2500.0", "longer than any board")
     assert rows["D1"]["board"] and not rows["D1"]["why"]
     found, _, _, _ = cut(piece("D1", 500))
     assert [(each.piece, each.why) for each in found.lines[0].unmade] == [("D1", "no board is listed for it")]
@@ -297,7 +297,7 @@ def test_files() -> None:
         piece("D1", 1000, order=1), piece("=D2", 100, order=2), stock=(stock(2400, 10.0),), rack=rack
     )
     rows = list(csv.DictReader(io.StringIO(cuts_csv(Job("a job"), found))))
-    assert [(row["piece"], row["start"], row["end"]) for row in rows] == [
+    assert [(row["piece"], row["start, mm"], row["end, mm"]) for row in rows] == [
         ("D1", "0.0", "1000.0"),
         ("'=D2", "1003.0", "1103.0"),
     ]

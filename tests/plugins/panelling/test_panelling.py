@@ -511,7 +511,7 @@ def test_the_drawing_the_bench_and_the_list_show_the_same_frames(outcome) -> Non
     assert {band.underside[0][1] for band in shown} == {-1000.0, -1000 + 145.0, -1000 + 805.0}
     rows = list(csv.DictReader(StringIO(cuts_csv(outcome.job, outcome.sheet[CuttingList], found))))
     assert len(rows) == sum(part.count for part in found.parts)
-    assert sum(row["piece"] == "frame 1, panel, 420.0 x 9" and row["length"] == "682.0" for row in rows) == 4
+    assert sum(row["piece"] == "frame 1, panel, 420.0 x 9.0" and row["length, mm"] == "682.0" for row in rows) == 4
     page = listel.render(outcome, "workshop")
     assert all(f"Frame {frame.label}: panelling, Study, wall {frame.wall}" in page for frame in found.frames)
 
