@@ -265,6 +265,14 @@ def test_a_landlord_with_several_firms_reads_his_duties_and_is_not_addressed_as_
     assert "the safety file of the building" in render(outcome, readers="handover")
 
 
+def test_the_form_for_the_site_asks_what_decides_who_answers_and_what_is_hidden(outcomes: dict[str, Outcome]) -> None:
+    form = render(outcomes["stair-hall"], readers="form")
+    for asked in ("the client: at home", "firms at work", "entry in the list", "kind, rooms", "Gas: ", "fire alarms"):
+        assert asked in form
+    assert form.count("Floor covering") == len(outcomes["stair-hall"].job.rooms)
+    assert "1 000 001" in form, "what is known is printed"
+
+
 def grade(text: str) -> float:
     """The school grade of a text: 0.39 words a sentence + 11.8 syllables a word - 15.59.
 

@@ -17,19 +17,28 @@ def house(job: Job, firm: Firm) -> Form:
     facts = (
         ("Surveyed by, and date", f"{job.surveyor} {job.surveyed}".strip()),
         ("Built (year, or about); later works", joined(built, ", ".join(map(str, building.refurbished)))),
-        ("Protection", plain(building.protection)),
+        (
+            "Used as (flat?); the client: at home, landlord, trust, firm, public; firms at work",
+            joined(plain(building.use), plain(building.client_kind), number(job.work.contractors)),
+        ),
+        (
+            "Protection, and entry in the list; in the grounds of a listed building?",
+            joined(plain(building.protection), building.list_entry),
+        ),
         (
             "Who is there during the work; children under six",
             joined(plain(building.occupied), yes_no(building.children)),
         ),
         ("How it is heated; air today, temperature and humidity", plain(job.climate.heating)),
+        ("Smoke and fire alarms: where, who covers and uncovers them; neighbours to tell", ""),
         ("Bevel tried on a square: it reads; tape checked against", ""),
         *firm.facts("job", job),
     )
     asked = (
-        ("Asbestos survey seen (result, reference, date, by)", "asbestos-check"),
+        ("Asbestos survey seen (kind, rooms, result, reference, date, by)", "asbestos-check"),
         ("Old paint tested for lead (where, result)", "lead-check"),
         ("Cables and pipes looked for (with what, by)", "detect-services"),
+        ("Gas: old pipes and brackets, dead or in use (who proved it)", "gas-check"),
     )
     trim = [
         (
@@ -75,4 +84,4 @@ def _architraves(job: Job, words: Words) -> Iterator[Table]:
 def _recorded(record: Record) -> str:
     place = f"{record.room} {record.wall}".strip()
     came = f"{place}: {plain(record.outcome)}" if place else plain(record.outcome)
-    return ", ".join(filter(None, (came, record.says, record.reference, record.on, record.by)))
+    return ", ".join(filter(None, (came, record.kind, record.says, record.reference, record.on, record.by)))

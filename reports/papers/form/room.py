@@ -51,6 +51,7 @@ def walls(room: Room, words: Words, firm: Firm) -> tuple[Table, ...]:
         ("Floor to ceiling, three places", heights),
         ("Level line above the floor, where struck", words.length(room.datum)),
         ("How it is heated, if not as the house is", plain(room.climate.heating if room.climate else None)),
+        ("Floor covering, and what sticks it down; coating of the ceiling", ""),
         *_free_ends(room),
         *(("Old mark: member, height, edge, wall", _trace(room, n, words)) for n in range(max(len(room.evidence), 1))),
         *firm.facts("room", room),
