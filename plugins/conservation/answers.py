@@ -103,8 +103,9 @@ def _objective(told: Told) -> str:
     for item in told.new:
         if not item.replaces:
             rooms.setdefault(item.label, []).append(item.room)
+    why = {piece.label: f"{piece.label} ({piece.why})" for piece in told.existing.pieces}
     taken = [
-        f"the {item.label} in the {item.room} takes the place of {_listed([*item.replaces])}"
+        f"the {item.label} in the {item.room} takes the place of {_listed([why[label] for label in item.replaces])}"
         for item in told.new
         if item.replaces
     ]

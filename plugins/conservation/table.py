@@ -30,7 +30,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from carried(job, sheet[Site], existing, setting_out)
     yield from marked(job, sheet[Site], existing, setting_out)
     yield from joints(job, existing, setting_out)
-    free = sheet[Site].protection.inside is False
+    free = sheet[Site].protection.free
     regions = load_table(__package__, "asks")
     region = (None if free else regions.find(job.building.region or "")) or regions.row("other")
     yield from untold(job, sheet[Site], left_out(job, [name for ask in region["asks"] for name in ask["answers"]]))

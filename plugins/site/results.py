@@ -62,7 +62,8 @@ class Protection:
 
     ``kind`` as surveyed, None where it was not; ``inside``: whether it controls the inside, None where that is not
     known: nobody may then be laxer in silence. ``says``: in words ("listed at grade II"); ``law``: whose law says so;
-    ``row``: of the table ``protection``, None where nothing was surveyed.
+    ``row``: of the table ``protection``, None where nothing was surveyed; ``grounds``: whether it stands in those of a
+    protected building.
     """
 
     kind: str | None = None
@@ -70,6 +71,12 @@ class Protection:
     says: str = ""
     law: str = ""
     row: Row | None = None
+    grounds: bool = False
+
+    @property
+    def free(self) -> bool:
+        """Whether nobody has a say inside, as far as is known."""
+        return self.inside is False and not self.grounds
 
     @property
     def asked(self) -> bool:

@@ -36,7 +36,9 @@ def protection_of(building: Building) -> Protection:
     row = (holding or rows)[0]
     says = row["says"].get(building.protection, "protected")
     inside = row.get("inside") if holding else None
-    return Protection(kind=building.protection, inside=inside, says=says, law=row["law"], row=row)
+    return Protection(
+        kind=building.protection, inside=inside, says=says, law=row["law"], row=row, grounds=bool(building.curtilage)
+    )
 
 
 def room_of(room: Room) -> RoomSite:

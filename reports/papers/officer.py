@@ -44,7 +44,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     """What changes and why, then the drawings, then how it is done and undone, then what is asked; one sheet that says
     so where nobody has a say inside."""
     site = outcome.sheet.get(Site)
-    if site and site.protection.inside is False:
+    if site and site.protection.free:
         yield Leaf(name="free", title="Nothing here to decide", template="officer/free.html.j2", view=site.protection)
         return
     yield Leaf(

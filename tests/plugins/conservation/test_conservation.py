@@ -117,16 +117,29 @@ def test_what_an_authority_reads_first_is_asked_of_the_survey_and_answered_from_
 
 
 @pytest.mark.parametrize(
-    ("protection", "made"),
-    [("none", False), ("conservation-area", False), ("unknown", True), ("listed-grade-2", True)],
+    ("protection", "grounds", "made"),
+    [
+        ("none", False, False),
+        ("none", True, True),
+        ("conservation-area", False, False),
+        ("unknown", False, True),
+        ("listed-grade-2", False, True),
+    ],
 )
-def test_no_paper_is_made_for_an_authority_that_has_no_say_inside(protection, made):
-    told = outcome(**{"building.region": "england", "building.protection": protection})
+def test_no_paper_is_made_for_an_authority_that_has_no_say_inside(protection, grounds, made):
+    sets = {"building.region": "england", "building.protection": protection, "building.curtilage": grounds}
+    told = outcome(**sets)
     shown = render(told, readers="officer")
     assert ("What happens to each thing" in shown) is made and ("So no paper is made" in shown) is not made
     everything = render(told)
     for words in ("fixed as conjecture", "Statement of heritage significance", "Conservation officer"):
         assert (words in everything) is made, words
+
+
+@pytest.mark.parametrize(("reason", "says"), [({}, "no reason is given"), ({"reason": "split behind"}, "split behind")])
+def test_why_what_goes_goes_is_answered(reason, says):
+    told = outcome(skirting(state="sound", intent="replace", original="original", **reason))
+    assert any(f"old 1 ({says})" in answer for _, answer in told.sheet[OfficerTable].asks)
 
 
 def test_a_job_that_makes_no_hole_asks_for_none_and_has_no_trial_of_new_trim():
