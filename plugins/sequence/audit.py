@@ -14,7 +14,8 @@ from listel.core.survey.job import PlanStep
 from listel.core.survey.messages import nearest
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.sequence.differing import differing
+from listel.plugins.sequence.differing import FIX, differing
+from listel.plugins.sequence.members import members_named, turn
 from listel.plugins.sequence.phrases import known_steps
 from listel.plugins.sequence.plan_file import under_headings
 from listel.plugins.sequence.reading import COPE, Pause, Titles
@@ -32,6 +33,7 @@ from listel.plugins.sequence.results import (
     Unread,
 )
 from listel.plugins.sequence.standing import Readings, Stand, Stands, carried_on, clauses_read, coped, stands_in, surest
+from listel.plugins.site import tables
 
 HOURS_PER_DAY = 24.0
 ANSWERED = frozenset({"consent", "lead-check", "asbestos-check"})
@@ -87,6 +89,7 @@ def audited(
     wanting = {step.step for step in missed}
     compared = _Compared()
     _put_in_order(names, stands, compared)
+    _put_members_in_order(readings, {line.member for line in schedule.lines} if schedule else set(), compared)
     _wait(steps, stands, readings, compared)
     unread = tuple(_unread(readings, known))
     return Audit(
@@ -222,6 +225,23 @@ def _put_in_order(names: Mapping[str, JobStep], stands: Stands, compared: _Compa
             if before.number > stand.number or (first in listed and _in_clause_after(before, stand)):
                 because = _reason(names, first, nearest.get(first, then), then)
                 compared.wrong.append(OutOfOrder(first, then, stand.line.line, because, weight))
+
+
+def _put_members_in_order(readings: Readings, members: Collection[str], compared: _Compared) -> None:
+    """Members of this job that are fixed before one that they meet, and that is there first. Source: the table of members."""
+    first: dict[str, tuple[int, PlanStep]] = {}
+    for number, (line, reading) in enumerate(readings):
+        if FIX in reading.steps:
+            first = {**dict.fromkeys(members_named(line.text).intersection(members), (number, line)), **first}
+    for then, (number, line) in first.items():
+        for other in tables.member(then).get("meets", ()):
+            if other not in first or turn(other) >= turn(then):
+                continue
+            compared.pairs += first[other][0] != number
+            if first[other][0] > number:
+                named, met = (tables.member(name)["says"] for name in (then, other))
+                because = f"The {named} meets the {met}, which is there first."
+                compared.wrong.append(OutOfOrder(f"fix the {met}", f"fix the {named}", line.line, because))
 
 
 def _reason(names: Mapping[str, JobStep], first: str, behind: str, then: str) -> str:

@@ -7,20 +7,11 @@ from collections.abc import Iterator, Sequence
 from listel.core.survey.job import PlanStep
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import Fixing, FixingSchedule
+from listel.plugins.sequence.members import members_named
 from listel.plugins.sequence.reading import Reading
 from listel.plugins.sequence.results import Differs
-from listel.plugins.sequence.wording import words_of
 
 FIX = "fix"
-
-MEMBERS = {
-    "skirting": "skirting", "skirtings": "skirting", "skirt": "skirting", "baseboard": "skirting",
-    "baseboards": "skirting", "base": "skirting", "dado": "dado-rail", "picture": "picture-rail",
-    "plate": "plate-rail", "architrave": "architrave", "architraves": "architrave", "casing": "architrave",
-    "casings": "architrave", "cornice": "cornice",
-}  # fmt: skip
-"""Which member a word of a plan names."""
-
 
 PUTTY = frozenset({"linseed-putty", "glue-putty", "lime-putty"})
 
@@ -59,7 +50,7 @@ def _fixing(readings: Sequence[tuple[PlanStep, Reading]], schedule: FixingSchedu
     for line, reading in readings:
         if FIX not in reading.steps or not reading.driven:
             continue
-        named = {MEMBERS[word] for word in words_of(line.text.lower()) if word in MEMBERS}
+        named = members_named(line.text)
         meant = [fixing for fixing in scheduled if not named or fixing.member in named]
         driven = {"nails" if _nailed(fixing) else "screws" for fixing in meant}
         if not meant or reading.driven & driven:

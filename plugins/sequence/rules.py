@@ -20,6 +20,7 @@ from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.ahead import ahead
 from listel.plugins.sequence.held import barred, step_holds, stopped
+from listel.plugins.sequence.members import turn
 from listel.plugins.sequence.needs import APPLIES, finishing
 from listel.plugins.sequence.painting import painting_findings
 from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critical_path, in_working_order, programme
@@ -32,8 +33,6 @@ DONE_BY_THE_SURVEY = "survey"
 """This step was done when the survey was written."""
 REST = {5: "Saturday", 6: "Sunday"}
 """The weekdays on which nobody works."""
-LAST = 99
-"""When a member goes up of which no table tells."""
 
 
 def own_steps() -> list[Step]:
@@ -219,7 +218,7 @@ def _without_cycles(tasks: list[Task]) -> tuple[list[Task], list[list[str]]]:
 
 def _title(step: Step, job: Job) -> str:
     """The step in words; the fixing of several members says in what order they go up."""
-    members = sorted({trim.member for trim in job.trim}, key=lambda name: tables.member(name).get("order") or LAST)
+    members = sorted({trim.member for trim in job.trim}, key=turn)
     if step.name != "fix" or not members:
         return step.title
     first, *rest = (f"the {tables.member(name)['says']}" for name in members)

@@ -57,6 +57,31 @@ def test_a_pair_the_wrong_way_round_is_told_with_its_line(audit: Held) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("plan", "wrong"),
+    [
+        (["Fix the architraves", "Fix skirting"], []),
+        (["Fix skirting", "Fix the architraves"], [("fix the architrave", "fix the skirting", 1)]),
+        (["Fix the baseboard", "Nail the casings on"], [("fix the architrave", "fix the skirting", 1)]),
+        (["Fix skirting and architraves"], []),
+        (["Fix the architraves in the hall", "Fix its skirting", "Fix the architraves upstairs"], []),
+        (["Fix skirting", "Fix the picture rail"], []),
+        (["Fix skirting", "Fix the plinth blocks"], []),
+    ],
+)
+def test_a_member_is_fixed_after_the_one_it_butts_on(
+    steps: tuple[JobStep, ...], plan: list[str], wrong: list[tuple[str, str, int]]
+) -> None:
+    """The job has no plinth block, and a skirting does not meet a picture rail."""
+    members = ("skirting", "architrave", "picture-rail")
+    schedule = FixingSchedule(
+        tuple(Fixing(room="Hall", wall="A", trim=each, member=each, start=0, end=1) for each in members)
+    )
+    told = audited([PlanStep(line, line=number) for number, line in enumerate(plan, 1)], steps, {}, schedule=schedule)
+    assert [(each.first, each.then, each.line) for each in told.out_of_order] == wrong
+    assert not (wrong and "Every step stands after what it rests on." in told.good)
+
+
 def test_a_step_left_out_stands_for_its_own_needs(audit: Held) -> None:
     found = audit("Undercoat", "Fill the holes").out_of_order
     assert [(each.first, each.then) for each in found] == [("fill", "undercoat")]
