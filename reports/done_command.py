@@ -4,7 +4,7 @@ reads that was measured again. Comments and layout of the file stay."""
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
 from functools import partial
 from typing import Any
@@ -20,20 +20,18 @@ from listel.core.survey.job import Job
 from listel.core.survey.messages import KeyPath, did_you_mean
 from listel.core.survey.nodes import TAPE_SLACK
 from listel.core.survey.rooms import Wall
-from listel.core.survey.splice import changed, found
+from listel.core.survey.splice import changed
 from listel.core.survey.units import parse_angle, parse_length, show_length
 from listel.core.survey.yaml_places import read_text, text_of
 from listel.plugins.cutting import CuttingList
-from listel.plugins.progress import PieceDone, Progress
+from listel.plugins.progress import Progress
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import Joints, Piece, SettingOut
 from listel.reports.acted_on import SAME, cut_alike
+from listel.reports.piece_done import Change, again, day_of, done_changes, in_full, joints_on, pieces_named, written_in
 
-Change = tuple[KeyPath, Any]
-"""A place in the survey and what is to stand there; of a list one more entry, where the place is the list's own."""
 HAIR = 1e-6
 """Two costs no farther apart are one."""
-LISTS = (("done", "pieces"), ("joints",), ("records",))
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -61,24 +59,15 @@ def run(arguments: argparse.Namespace) -> int:
         return _account(examined(arguments.survey, arguments), as_json=arguments.json)
     if not arguments.by.strip():
         raise InputFault("say who did it: --by NAME")
-    day = _day(arguments.on) if arguments.on else date.today().isoformat()
+    day = day_of(arguments.on, "--on ") if arguments.on else date.today().isoformat()
     outcome = examined(arguments.survey, arguments)
-    made, known = outcome.job.done.made, _known(outcome, arguments)
-    told = [
-        change
-        for label in known
-        if not _again(made.get(label), arguments.state)
-        for change in _done(outcome, known[label], arguments, day)
-    ]
-    told += _recorded(outcome, arguments, day)
+    made, known = outcome.job.done.made, pieces_named(outcome, arguments.pieces)
     told = [
         *(_measured(outcome.job, arguments, day) if arguments.wall else ()),
-        *_joints(outcome, known.values()),
-        *told,
+        *done_changes(outcome, known, arguments.state, arguments.by, day),
+        *_recorded(outcome, arguments, day),
     ]
-    text = text_of(arguments.survey, "survey")
-    for path, value in told:
-        text = changed(text, _place(text, path), value)
+    text = written_in(text_of(arguments.survey, "survey"), told)
     if arguments.wall:
         text = _as_marked(outcome, arguments, text)
     firm_of(arguments).read_text(text, arguments.survey.name)
@@ -86,10 +75,10 @@ def run(arguments: argparse.Namespace) -> int:
     for label in known:
         before = made.get(label)
         was = f"{before.state}, {before.on}, {before.by}" if before else ""
-        again = _again(before, arguments.state)
+        so = again(before, arguments.state)
         print(
             f"{label}: {arguments.state}"
-            + (f"; it was told so before: {was}" if again else f"; it was {was}" if was else "")
+            + (f"; it was told so before: {was}" if so else f"; it was {was}" if was else "")
         )
     for step in dict.fromkeys(arguments.step):
         print(f"{step}: done")
@@ -126,49 +115,6 @@ def _cut(outcome: Outcome) -> tuple[Piece, ...]:
     return (*set_out.pieces, *set_out.returns, *set_out.splices)
 
 
-def _place(text: str, path: KeyPath) -> KeyPath:
-    """The place itself; of a list that takes one more entry, that behind its last."""
-    held = found(read_text(text, "survey").data, path)
-    if path in LISTS or path[-1:] == ("earlier",):
-        return (*path, len(held) if isinstance(held, list) else 0)
-    return path
-
-
-def _day(text: str) -> str:
-    try:
-        return date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise InputFault(f"--on {text}: this is no date; write a day as 2026-03-14: year, month, day") from None
-
-
-def _known(outcome: Outcome, arguments: argparse.Namespace) -> dict[str, PieceDone]:
-    """The pieces named, each once. Raises InputFault for every label that no piece has."""
-    pieces = {piece.label: piece for piece in outcome.sheet[Progress].pieces}
-    labels = dict.fromkeys(arguments.pieces)
-    wrong = [
-        f"{label}: no piece has this label.{did_you_mean(label, pieces, 'there are')}"
-        for label in labels
-        if label not in pieces
-    ]
-    if wrong:
-        raise InputFault("\n".join(wrong))
-    return {label: pieces[label] for label in labels}
-
-
-def _again(before: DonePiece | None, state: str) -> bool:
-    """Whether the same was told last of a piece."""
-    return before is not None and before.state == state
-
-
-def _done(outcome: Outcome, piece: PieceDone, arguments: argparse.Namespace, day: str) -> Iterator[Change]:
-    """One piece as done: where it was cut from as told before, else as the cutting list has it."""
-    before = outcome.job.done.made.get(piece.label)
-    if before is not None and day < before.on:
-        raise InputFault(f"{piece.label}: it was {before.state} on {before.on}; --on {day} is before that")
-    entry = {"piece": piece.label, "for": piece.trim, "state": arguments.state, "by": arguments.by, "on": day}
-    yield ("done", "pieces"), entry | _cut_from(outcome, piece.label)
-
-
 def _recorded(outcome: Outcome, arguments: argparse.Namespace, day: str) -> list[Change]:
     """Steps of work as done. Raises InputFault for those this job has not, and for those that protect somebody: they
     want a record of their own, with its outcome and paper."""
@@ -193,40 +139,6 @@ def _recorded(outcome: Outcome, arguments: argparse.Namespace, day: str) -> list
     return [(("records",), entry) for entry in entries]
 
 
-def _cut_from(outcome: Outcome, label: str) -> dict[str, Any]:
-    before = outcome.job.done.made.get(label)
-    if before is not None:
-        known = {"length": before.length, "board": before.board, "at": before.at}
-        return {key: _written(value) for key, value in known.items() if value not in (None, "")}
-    lists = outcome.sheet.get(CuttingList) or CuttingList()
-    for board in (board for line in lists.lines for board in line.boards):
-        for cut in board.cuts:
-            if cut.piece == label:
-                lengths = {"length": _written(cut.end - cut.start), "at": _written(cut.start)}
-                return {"length": lengths["length"], "board": board.board, "at": lengths["at"]}
-    return {}
-
-
-def _written(value: Any) -> Any:
-    """A length so close that it is shown as the one it was, whatever the units round to."""
-    return f"{round(value, 3):.10g} mm" if isinstance(value, float) else value
-
-
-def _joints(outcome: Outcome, told: Iterable[PieceDone]) -> Iterator[Change]:
-    """Where the runs of these pieces are jointed: what is cut settles it."""
-    return _joints_on(outcome, {(piece.room, piece.wall, piece.trim) for piece in told})
-
-
-def _joints_on(outcome: Outcome, walls: set[tuple[str, str, str]]) -> Iterator[Change]:
-    walls = walls - {(each.room, each.wall, each.trim) for each in outcome.job.joints}
-    joints = outcome.sheet.get(Joints) or Joints()
-    for room, wall, trim in sorted(walls):
-        at = [place for key, places in joints.stations.items() if key[:3] == (room, wall, trim) for place in places]
-        if at:
-            places = [_written(float(one)) for one in sorted(at)]
-            yield ("joints",), {"room": room, "wall": wall, "trim": trim, "at": places}
-
-
 def _as_marked(outcome: Outcome, arguments: argparse.Namespace, text: str) -> str:
     """The survey with what is marked out on each board before a wall is measured again, so that it stays there; and the
     joints of the other walls, where to keep them costs no more."""
@@ -235,7 +147,7 @@ def _as_marked(outcome: Outcome, arguments: argparse.Namespace, text: str) -> st
             "for": line.trim,
             "board": board.board,
             "pieces": [cut.piece for cut in board.cuts],
-            "at": [_written(cut.start) for cut in board.cuts],
+            "at": [in_full(cut.start) for cut in board.cuts],
         }
         for line in (outcome.sheet.get(CuttingList) or CuttingList()).lines
         for board in line.boards
@@ -244,8 +156,8 @@ def _as_marked(outcome: Outcome, arguments: argparse.Namespace, text: str) -> st
     told = {(each["room"], each["wall"], each["trim"]) for each in read_text(text, "survey").data.get("joints", [])}
     runs = {key[:3] for key in (outcome.sheet.get(Joints) or Joints()).stations} - told
     kept = free
-    for path, value in _joints_on(outcome, {run for run in runs if f"{run[0]}/{run[1]}" != arguments.wall}):
-        kept = changed(kept, _place(kept, path), value)
+    for path, value in joints_on(outcome, {run for run in runs if f"{run[0]}/{run[1]}" != arguments.wall}):
+        kept = written_in(kept, [(path, value)])
     return kept if kept != free and _cost(kept, arguments) <= _cost(free, arguments) + HAIR else free
 
 
@@ -277,7 +189,7 @@ def _measured(job: Job, arguments: argparse.Namespace, day: str) -> Iterator[Cha
         if now < 1:
             raise InputFault(f"{arguments.length}: a wall is at least 1 mm long")
         if wall.length is not None:
-            earlier["length"] = _written(wall.length.value)
+            earlier["length"] = in_full(wall.length.value)
             changes += _at_its_end(wall, path, now, _as_typed(arguments.length))
         changes.append(((*path, "length"), _as_typed(arguments.length)))
     if arguments.angle:

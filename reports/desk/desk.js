@@ -12,7 +12,10 @@ const waiting = () => Object.values(drafts()).filter(draft => !draft.conflict);
 let mark = "", names = "", step = "", timer = 0, busy = false, offline = false;
 const file = $("state").textContent.replace(/^All kept in /, "").replace(/\.$/, "");
 
-function say(text) { if ($("state").textContent !== text) $("state").textContent = text; }
+function say(text) {
+  if ($("state").textContent !== text) $("state").textContent = text;
+  $("state").classList.toggle("waits", offline);
+}
 function speak(text) { $("spoken").textContent = text; }
 
 async function ask(path, told) {
@@ -47,7 +50,8 @@ function show(state) {
       if (input.dataset.was !== told.value && !typing) input.value = told.value;
       input.dataset.was = told.value;
     }
-    if (!known[id]?.conflict && fault(input, told)) spoken ||= `${labelOf(input)}: ${told.fault}`;
+    if (id in known && !known[id].conflict) $(`${id}-fault`).hidden = true;  // of a value that is no longer there
+    else if (!known[id] && fault(input, told)) spoken ||= `${labelOf(input)}: ${told.fault}`;
     $(`${id}-read`).textContent = told.read ? `; read as ${told.read}` : "";
     const decides = $(`${id}-says`).querySelector(".decides");
     if (decides) decides.hidden = input.value !== "";
@@ -126,7 +130,7 @@ function note(input) {
   timer = setTimeout(send, LATER);
 }
 
-const notSent = () => `Not sent: ${waiting().length} kept on this device. Stay on this page.`;
+const notSent = () => `Not sent: ${waiting().length} kept on this device. Stay on this page: another cannot be fetched without a line.`;
 
 async function send() {
   clearTimeout(timer);
@@ -222,12 +226,17 @@ document.addEventListener("click", event => {
   } else if (pressed?.matches(".take")) {
     act("/take", {name: pressed.dataset.name, mark: pressed.dataset.mark}, () => location.reload());
   } else if (pressed?.id === "undo" || pressed?.id === "redo") {
-    act(`/${pressed.id}`, {}, state => { step = ""; show(state); say(`All kept in ${file}.`); });
+    act(`/${pressed.id}`, {}, state => { if (state.go) return go(state.go); step = ""; show(state); say(`All kept in ${file}.`); });
+  } else if (pressed?.id === "tell-done") {
+    const pieces = [...document.querySelectorAll(".piece:checked")].map(one => one.value);
+    act("/done", {pieces, state: $("piece-state").value, by: $("piece-by").value, on: $("piece-on").value}, () => location.reload());
   } else if (pressed?.matches("a[download]")) {
     event.preventDefault();
     save(pressed);
   } else if (pressed?.id === "audit") {
     act("/audit", {plan: $("plan").value}, told => put($("audited"), told.html));
+  } else if (pressed?.matches(".larger")) {
+    pressed.closest("figure").classList.toggle("large");
   } else if (pressed?.matches("a[href*='#']")) {
     setTimeout(unfold);
   }

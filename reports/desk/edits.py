@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from listel.core.quick import dataclass
@@ -12,6 +12,7 @@ from listel.core.survey.reading import Schema, survey_units
 from listel.core.survey.splice import GONE, changed, found
 from listel.core.survey.yaml_places import read_text
 from listel.reports.desk.form import PAIR, Field, Form, id_of, mark_of, path_of, said, words_of
+from listel.reports.piece_done import Change, written_in
 
 
 class NotAsked(InputFault):
@@ -42,6 +43,8 @@ def set_value(text: str, schema: Schema, name: str, was: str, value: str) -> Edi
     data, form = _read(text, schema)
     path = path_of(name)
     field = form.part(path)
+    if path[0] == "rooms" and found(data, path[:2]) is None:
+        raise NotAsked(f"{name}: the room is no longer in the survey")
     if not isinstance(field, Field):
         raise NotAsked(f"{name}: there is no such field")
     meant = form.meant(path, value)
@@ -82,6 +85,11 @@ def name_photo(text: str, schema: Schema, wall: KeyPath, name: str) -> Edit | No
     path = ("photos", len(held) if isinstance(held, list) else 0)
     new = changed(text, path, {**entry, "room": room, "wall": of_wall})
     return Edit(text=new, path=path, says=f"{room} wall {of_wall}: photograph {name}", before="")
+
+
+def pieces_told(text: str, changes: Iterable[Change], says: str) -> Edit:
+    """Pieces told as done."""
+    return Edit(text=written_in(text, changes), path=("done", "pieces"), says=says, before="")
 
 
 def take_entry(text: str, schema: Schema, name: str, mark: str) -> Edit:

@@ -145,9 +145,12 @@ class Journal:
         return done, gone
 
     def before(self, path: str) -> str | None:
-        """The value at a path before the last step that changed it, None where none did."""
-        changes = [change for change in self._changes() if change.path == path and change.does == "set"]
-        return next((one.before for one in changes if one.step == changes[-1].step), None)
+        """The value at a path before the last step, where that changed it; None where it did not: of what was changed
+        before that nobody knows whether it was good."""
+        *_, last = [None, *self._changes()]
+        if last is None or (last.path, last.does) != (path, "set"):
+            return None
+        return next(one.before for one in self._changes() if one.path == path and one.step == last.step)
 
     def _changes(self) -> Iterator[Change]:
         for line in self._lines():

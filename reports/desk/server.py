@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Awaitable, Callable, Sequence
+from datetime import date
 from functools import cache
 from pathlib import Path
 from secrets import token_hex
@@ -20,17 +21,28 @@ from starlette.routing import Route
 
 from listel.core.files import beside, write_whole
 from listel.core.host.firm import Firm
+from listel.core.survey.done import STATES
 from listel.core.survey.faults import InputFault
 from listel.core.survey.reading import Schema
 from listel.plugins.estimate import Rates
-from listel.reports.desk.edits import Conflict, Edit, NotAsked, add_entry, name_photo, set_value, take_entry
-from listel.reports.desk.form import Field, Form, id_of, mark_of, path_of
+from listel.reports.desk.edits import (
+    Conflict,
+    Edit,
+    NotAsked,
+    add_entry,
+    name_photo,
+    pieces_told,
+    set_value,
+    take_entry,
+)
+from listel.reports.desk.form import Field, Form, id_of, mark_of, path_of, words_of
 from listel.reports.desk.guard import PAPER_POLICY, Guard, Keys
 from listel.reports.desk.journal import Change, Journal
 from listel.reports.desk.papers import Kit, compared_in_words, made, papers_for
 from listel.reports.desk.photos import MOST_PHOTO, kept_photo, photo_file, photos_of
 from listel.reports.desk.reading import Reader, Reading
 from listel.reports.desk.views import Place, View, place_of
+from listel.reports.piece_done import done_changes
 
 MOST_OUTCOME = 32 << 20
 """The largest earlier outcome that is compared, bytes."""
@@ -66,7 +78,7 @@ class Desk:
             "/": self.front,
             "/room/{room:int}": self.page,
             "/room/{room:int}/wall/{wall:int}": self.page,
-            **{f"/{name}": self.page for name in ("job", "trim", "records", "open", "papers")},
+            **{f"/{name}": self.page for name in ("job", "trim", "records", "done", "open", "papers")},
             "/state": self.state,
             "/paper/{name}": self.paper,
             "/photos/{name}": self.photograph,
@@ -80,6 +92,7 @@ class Desk:
             "/undo": self.undo,
             "/redo": self.redo,
             "/photo": self.photo,
+            "/done": self.done,
             "/audit": self.audit,
             "/compare": self.compare,
         }
@@ -171,6 +184,21 @@ class Desk:
         content = photo_file(self.survey.parent, request.path_params["name"])
         return Response(content, media_type="image/jpeg") if content else _gone()
 
+    async def done(self, request: Request) -> Response:
+        """Pieces told as cut, fitted, fixed or spoilt."""
+        told = await _json(request)
+        labels = told.get("pieces")
+        if not isinstance(labels, list) or not all(isinstance(label, str) for label in labels):
+            raise NotAsked("the labels of pieces were expected")
+        state, by, day = (_text(told, key) for key in ("state", "by", "on"))
+        if not labels or state not in STATES:
+            raise NotAsked("tick the pieces, and say how far they are")
+        outcome = self._sound().outcome
+        assert outcome is not None
+        changes = done_changes(outcome, labels, state, by, day)
+        _, note = self._edited(lambda text: pieces_told(text, changes, f"{', '.join(labels[:3])}: {state}"))
+        return JSONResponse({"note": note})
+
     async def audit(self, request: Request) -> Response:
         """A plan in a person's own words held against what this job needs."""
         from listel.plugins.sequence import audit_in_words
@@ -193,6 +221,8 @@ class Desk:
         wanted = papers_for(self.kit).get(request.path_params["name"])
         if wanted is None:
             return _gone()
+        if "look" in request.query_params and self.reader.now().faults:
+            return RedirectResponse("/papers", 303)  # where each fault stands with its place
         outcome = self._sound().outcome
         assert outcome is not None
         content, media = made(wanted, outcome, self.kit)
@@ -217,7 +247,8 @@ class Desk:
         """The survey, if it has no fault. Raises InputFault: no paper is made of half a survey."""
         reading = self.reader.now()
         if reading.faults or reading.outcome is None:
-            raise InputFault(f"the survey has faults; mend them first: {'; '.join(reading.faults.values())[:500]}")
+            faults = [f"{words_of(reading.data, path)}: {says}" for path, says in reading.faults.items()]
+            raise InputFault(f"the survey has faults; mend them first. {'; '.join(faults)[:900]}")
         return reading
 
     def _shown(self, place: Place) -> Response:
@@ -230,7 +261,7 @@ class Desk:
             return RedirectResponse("/job", 303)
         state = self._state(view)
         rooms = view.form.part(("rooms",))
-        template = "papers.html.j2" if place.name == "papers" else "form.html.j2"
+        template = f"{place.name}.html.j2" if place.name in ("papers", "done") else "form.html.j2"
         page = _rendered(
             template,
             view=view,
@@ -244,6 +275,8 @@ class Desk:
             shots=photos_of(self.survey.parent, view.reading.data, place.above) if place.wall >= 0 else (),
             open_line=self.open_line,
             papers=papers_for(self.kit),
+            states=STATES,
+            today=date.today().isoformat(),
         )
         return HTMLResponse(page)
 
@@ -305,7 +338,8 @@ class Desk:
             new, change = found
             write_whole(self.survey, new)
             self.journal.keep(text, new, does=does, step=change.step, path=change.path, says=change.says)
-        return JSONResponse(self._state(self._view(_place(_text(told, "place")))))
+        view = self._view(_place(_text(told, "place")))
+        return JSONResponse(self._state(view) if view.has_page() else {"go": "/job"})
 
 
 def _told(answer: Answer) -> Answer:
@@ -352,7 +386,7 @@ def _place(address: str) -> Place:
     numbers = [int(word) if word.isascii() and word.isdecimal() and len(word) < 7 else -1 for word in words[1::2]]
     if words[0] == "room" and words[2:3] in ([], ["wall"]) and len(words) in (2, 4) and min(numbers) >= 0:
         return Place("room", *numbers)
-    if words in (["job"], ["trim"], ["records"], ["open"], ["papers"]):
+    if words in (["job"], ["trim"], ["records"], ["done"], ["open"], ["papers"]):
         return Place(words[0])
     raise NotAsked(f"{address[:80]}: there is no such page")
 

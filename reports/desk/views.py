@@ -17,8 +17,10 @@ from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import absent_facts
 from listel.core.survey.splice import found
+from listel.core.survey.units import show_length
 from listel.plugins.closure import Closures
 from listel.plugins.panelling import Panelling
+from listel.plugins.progress import Progress
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
 from listel.reports.desk.form import Field, Form, Part, Rows, fields_of, id_of, said, words_of
@@ -88,7 +90,7 @@ _FINGER = 7.0
 
 @dataclass(frozen=True)
 class Place:
-    """Which page: ``name`` is job, room, trim, records, open or papers; of a room its number, of a wall both."""
+    """Which page: ``name`` is job, room, trim, records, done, open or papers; of a room its number, of a wall both."""
 
     name: str
     room: int = -1
@@ -169,7 +171,8 @@ class View:
         if self.place.name == "room":
             room = self._name(("rooms", self.place.room), "Room")
             return f"{room}, wall {self._name(self.place.above, '?')}" if self.place.wall >= 0 else room
-        names = {"job": "The job", "trim": "Trim and boards", "records": "Plan and records", "open": "What is open"}
+        names = {"job": "The job", "trim": "Trim and boards", "records": "Plan and records"}
+        names |= {"open": "What is open", "done": "Pieces done"}
         return names.get(self.place.name, "Papers")
 
     @property
@@ -252,6 +255,9 @@ class View:
             name = said(room.get("name")) if isinstance(room, dict) else f"Room {number + 1}"
             links.append(Link(f"/room/{number}", name or "?", self._state_below(("rooms", number)), here))
         links += [self._page_link("trim", "Trim"), self._page_link("records", "Records")]
+        told = [how for _, pieces in self.pieces() for _, _, how in pieces]
+        done = len(told) - told.count("open")
+        links.append(Link("/done", "Done", f"{done} of {len(told)}" if done else "", self.place.name == "done"))
         held = len(self.reading.outcome.holds) if self.reading.outcome else 0
         links.append(Link("/open", "Open", f"{held} held" if held else "", self.place.name == "open"))
         links.append(Link("/papers", "Papers", "", self.place.name == "papers"))
@@ -260,6 +266,17 @@ class View:
     def _page_link(self, name: str, words: str) -> Link:
         state = self._state(lambda path: place_of(path).name == name)
         return Link(f"/{name}", words, state, self.place.name == name)
+
+    def pieces(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
+        """Every piece of the job, wall by wall: its label, what it is and how long, how far it is."""
+        outcome = self.reading.outcome
+        progress = outcome.sheet.get(Progress) if outcome else None
+        walls: dict[str, list[tuple[str, str, str]]] = {}
+        for piece in progress.pieces if progress else ():
+            told = ", ".join(filter(None, (piece.state.replace("-", " "), piece.on, piece.by))) or "open"
+            what = f"{piece.trim}, {show_length(piece.planned, self.reading.units)}"
+            walls.setdefault(f"{piece.room}, wall {piece.wall}", []).append((piece.label, what, told))
+        return list(walls.items())
 
     def wall_links(self) -> list[Link]:
         """The walls of the room in hand, each with how it stands."""
@@ -288,7 +305,7 @@ class View:
         if self.place.name == "trim":
             return _profiles(outcome, [trim.name for trim in outcome.job.trim])
         room = next((room for room in outcome.job.rooms if room.name == self._room_name()), None)
-        if self.place.name != "room" or room is None:
+        if self.place.name != "room" or room is None or not room.walls:
             return {}
         closures = outcome.sheet.get(Closures)
         plan = shape(

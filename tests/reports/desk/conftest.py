@@ -14,7 +14,8 @@ import pytest
 
 from listel.core.host.firm import Firm
 from listel.reports.desk.guard import Guard, Keys
-from listel.reports.desk.server import Desk
+from listel.reports.desk.server import Desk, _place
+from listel.reports.desk.views import View
 
 HOST = "127.0.0.1:8417"
 
@@ -50,6 +51,10 @@ class Asked:
         """A change, asked by the desk's own page."""
         own = {"origin": f"http://{HOST}", "content-type": "application/json", **self.cookie, **headers}
         return self.ask("POST", path, content=told if isinstance(told, bytes) else json.dumps(told), headers=own)
+
+    def view(self, address: str) -> View:
+        """What stands on a page."""
+        return self.desk._view(_place(address))
 
     def set(self, place: str, *drafts: tuple[str, str, str], step: str = "s") -> httpx.Response:
         """Fields typed: each with its name, what the page showed, and what was typed."""

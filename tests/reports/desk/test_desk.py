@@ -537,3 +537,51 @@ def test_no_odd_file_stops_the_desk(at_desk: Begun, examples: Path, odd: object)
 
 def test_names_of_paths() -> None:
     assert path_of(id_of(("rooms", 0, "walls", 11, "length"))) == ("rooms", 0, "walls", 11, "length")
+
+
+def test_pieces_ticked_as_done_are_written_as_the_cutting_list_has_them(at_desk: Begun) -> None:
+    desk = at_desk()
+    (label, *_), *_ = (pieces[0] for _, pieces in desk.view("/done").pieces())
+    told = {"pieces": [label], "state": "cut", "by": "A. Nyone", "on": "2026-11-20"}
+    assert desk.post("/done", told | {"by": " "}).status_code == 503
+    assert desk.post("/done", told | {"pieces": ["S-Z9"]}).status_code == 503
+    assert desk.post("/done", told | {"pieces": []}).status_code == 400
+    before = desk.survey.read_text("utf-8")
+    assert desk.post("/done", told).status_code == 200
+    (piece,) = found(data(desk), ("done", "pieces"))
+    assert {key: piece[key] for key in ("piece", "state", "by")} == {"piece": label, "state": "cut", "by": "A. Nyone"}
+    assert piece["board"] and piece["at"] and piece["length"], "as the cutting list has them"
+    page = desk.get("/done").text
+    assert "cut, 2026-11-20, A. Nyone" in page and re.search(r"<b>Done</b> <span>1 of \d+</span>", page)
+    desk.post("/undo", {"place": "/done"})
+    assert desk.survey.read_text("utf-8") == before
+
+
+def test_only_the_value_before_the_last_step_is_offered_again(at_desk: Begun) -> None:
+    """Of one that was changed before that nobody knows whether it was good."""
+    desk = at_desk()
+    desk.set(WALL, (MOISTURE, "10", "999"), step="a")
+    assert desk.get(f"/state?place={WALL}").json()["fields"][MOISTURE]["before"] == "10"
+    desk.set(WALL, (LENGTH, "3.62 m", "3640"), step="b")
+    assert desk.get(f"/state?place={WALL}").json()["fields"][MOISTURE]["before"] == ""
+
+
+def test_a_room_that_was_undone_is_left_and_not_made_anew(at_desk: Begun) -> None:
+    desk = at_desk()
+    desk.post("/add", {"name": "rooms", "kind": "", "like": False})
+    number = len(found(data(desk), ("rooms",))) - 1
+    before = desk.survey.read_text("utf-8")
+    assert desk.post("/undo", {"place": f"/room/{number}"}).json() == {"go": "/job"}
+    answer = desk.set("/job", (f"rooms/{number}/name", f"Room {number + 1}", "Kitchen")).json()
+    assert answer["refused"] and desk.survey.read_text("utf-8") != before
+    assert len(found(data(desk), ("rooms",))) == number
+
+
+def test_a_paper_of_a_survey_with_a_fault_names_its_place(at_desk: Begun) -> None:
+    desk = at_desk()
+    desk.survey.write_text(desk.survey.read_text("utf-8") + "changes: [{}]\n", "utf-8")
+    saved = desk.get("/paper/workshop")
+    assert saved.status_code == 503 and "change 1, agreed: agreed is missing" in saved.text
+    looked = desk.get("/paper/workshop?look")
+    assert looked.status_code == 303 and looked.headers["location"] == "/papers"
+    assert "/records#changes/0" in desk.get("/papers").text
