@@ -47,8 +47,8 @@ _STEP = re.compile(rf"(?<![\w.]){_NUMBER} C (above|below|more|less|over|under)\b
 
 
 def in_units(text: str, units: Units, *, exact: bool = False) -> str:
-    r"""A text of a table, which is written in SI units, with its measures as a job in inches has them. Whole quarters of
-    100 mm are a custom there (:func:`custom`), but in what was reckoned, which is ``exact``.
+    r"""A text of a table, which is written in SI units, with its measures as a job in inches has them. Whole quarters
+    of 100 mm are a custom there (:func:`custom`), but in what was reckoned, which is ``exact``.
 
     >>> in_units("pack a gap of 2 to 6 mm, bearers 25 to 50 mm apart, hang no more than 15 kg", "inches")
     'pack a gap of 1/16" to 1/4", bearers 1" to 2" apart, hang no more than 33 lb'

@@ -228,7 +228,8 @@ def _put_in_order(names: Mapping[str, JobStep], stands: Stands, compared: _Compa
 
 
 def _put_members_in_order(readings: Readings, members: Collection[str], compared: _Compared) -> None:
-    """Members of this job that are fixed before one that they meet, and that is there first. Source: the table of members."""
+    """Members of this job that are fixed before one that they meet, and that is there first. Source: the table
+    ``members``."""
     first: dict[str, tuple[int, PlanStep]] = {}
     for number, (line, reading) in enumerate(readings):
         if FIX in reading.steps:
