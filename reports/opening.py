@@ -104,7 +104,7 @@ def _when(outcome: Outcome) -> str:
     held = ", if what holds it is settled in the time reckoned" if any(step.barred for step in sequence.steps) else ""
     if sequence.first not in ("", work.start):
         start = f"{start} Work in the rooms begins on {date(sequence.first)} at the earliest."
-    return f"{start} It takes about {sequence.days:.0f} days, waits included{held}.{longest}"
+    return f"{start} It takes about {sequence.days} days, waits included{held}.{longest}"
 
 
 def _kept(outcome: Outcome) -> str:

@@ -165,18 +165,18 @@ class Audit:
 class Sequence:
     """The steps in a working order, the programme, and the audit of the survey's own plan if it has one.
 
-    ``days``: calendar days from the first morning to the end, if what holds the work is settled in the time reckoned
-    for it; ``on_site``: those of them from the covering of the floors on; ``first``: the date of that, empty where the
-    start is not known. ``meanwhile``: steps that may go on while
-    holds stand; empty where none bars any; ``nowhere``: in which rooms all work has stopped, in words.
+    ``days``: calendar days from the first morning to the end, the last with them, if what holds the work is settled in
+    the time reckoned for it; ``on_site``: those of them from the covering of the floors on; ``first``: the date of
+    that, empty where the start is not known. ``meanwhile``: steps that may go on while holds stand; empty where none
+    bars any; ``nowhere``: in which rooms all work has stopped, in words.
     """
 
     steps: tuple[JobStep, ...] = ()
-    days: float = 0.0
+    days: int = 0
     critical: tuple[str, ...] = ()
     audit: Audit | None = None
     meanwhile: tuple[str, ...] = ()
     _: KW_ONLY
-    on_site: float = 0.0
+    on_site: int = 0
     first: str = ""
     nowhere: str = ""

@@ -96,7 +96,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         for name in order
     )
     meanwhile = tuple(step.name for step in steps if bars and not step.barred and not step.done)
-    days = max((slot.free for slot in slots.values()), default=0.0) / DAY
+    days = ceil(round(max((slot.free for slot in slots.values()), default=0.0) / DAY, 6))
     yield from ahead(job, sheet, {name: needs[name] for name in order})
     yield from _programme_findings(job, steps, days, calendar, meanwhile, nowhere)
     yield from painting_findings(job)
@@ -115,7 +115,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
             tuple(finishing(job)),
         )
         yield from audit_findings(audit, steps)
-    covered = slots["protect-finishes"].starts / DAY if "protect-finishes" in slots else 0.0
+    covered = int(slots["protect-finishes"].starts // DAY) if "protect-finishes" in slots else 0
     yield Sequence(
         steps=steps,
         days=days,
@@ -134,10 +134,10 @@ def working_days(job: Job) -> Calendar:
     return Calendar(hours, _weekday(job.work.start))
 
 
-def _day(start: str | None, after: float) -> str:
+def _day(start: str | None, after: int) -> str:
     """The date so many days after the first; empty where that is not known."""
     try:
-        return (date.fromisoformat(start or "") + timedelta(int(after))).isoformat()
+        return (date.fromisoformat(start or "") + timedelta(after)).isoformat()
     except (ValueError, OverflowError):
         return ""
 
@@ -305,7 +305,7 @@ def _cycle(ring: list[str]) -> Finding:
 
 
 def _programme_findings(
-    job: Job, steps: tuple[JobStep, ...], days: float, calendar: Calendar, meanwhile: tuple[str, ...], nowhere: str
+    job: Job, steps: tuple[JobStep, ...], days: int, calendar: Calendar, meanwhile: tuple[str, ...], nowhere: str
 ) -> Iterator[Finding]:
     if not steps:
         return
@@ -319,21 +319,23 @@ def _programme_findings(
         tuple(given for given in (start, day, crew) if given),
         "each step as soon as what it needs is done and dry, one gang, five days a week",
         f"{worked:.1f} working hours in {len(steps)} steps",
-        f"{days:.1f} days",
+        f"{days} days",
         sources=tuple(load_table(__package__, "steps").sources.values()),
     )
-    length = f"{days:.0f} calendar days at the earliest, {worked:.0f} working hours among them"
-    says = f"The work takes {length}."
+    length = f"{days} calendar days at the earliest, {worked:.0f} working hours among them"
+    alone = sum(step.worked for step in steps)
+    whose = f" The hours are those of the crew together; of one person they are {alone:.0f}." if alone > worked else ""
+    says = f"The work takes {length}.{whose}"
     held = [step for step in steps if step.barred]
     if held:
         titles = {step.name: step.title for step in steps}
         by = "; ".join(dict.fromkeys(titles[step.barred].lower() for step in held))
         may = "; ".join(titles[name].lower() for name in meanwhile) or "nothing"
         says = (
-            f"The work takes {length}, if each hold is settled in the time reckoned for its step. {len(held)} of "
-            f"{len(steps)} steps cannot be dated while holds stand on: {by}. Meanwhile may go on{nowhere}: {may}."
+            f"The work takes {length}, if each hold is settled in the time reckoned for its step.{whose} {len(held)} "
+            f"of {len(steps)} steps cannot be dated while holds stand on: {by}. Meanwhile may go on{nowhere}: {may}."
         )
-    facts: dict[str, Any] = {"days": round(days, 1), "hours": round(worked, 1), "held": float(len(held))}
+    facts: dict[str, Any] = {"days": float(days), "hours": round(worked, 1), "held": float(len(held))}
     yield RULES["earliest-finish"].told("record", says, grounds=grounds, **facts)
     if not job.work.start:
         says = "Not surveyed: the first day of work; it decides the dates of the programme and the order of deliveries."

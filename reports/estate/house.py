@@ -74,7 +74,7 @@ class House:
     units: str = ""
     digest: str = ""
     begins: str = ""
-    days: float = 0.0
+    days: int = 0
     metres: float = 0.0
     hours: float | None = None
     total: float | None = None
@@ -174,7 +174,7 @@ def _house(empty: House, outcome: Outcome) -> House:
         units=job.units,
         digest=outcome.digest,
         begins=job.work.start or "",
-        days=sequence.days if sequence else 0.0,
+        days=sequence.days if sequence else 0,
         hours=float(priced.hours) if priced else None,
         total=float(priced.total or 0) if priced else None,
         currency=priced.currency if priced else "",

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from heapq import heapify, heapreplace
-from math import ceil
 
 from listel.core.quick import dataclass
 from listel.reports.calendar import event, written
@@ -32,7 +31,7 @@ def spells(houses: Iterable[House], crews: int) -> list[Spell]:
     for begins, name, house in waiting:
         ready, crew = free[0]
         first = max(ready, date.fromisoformat(begins))
-        last = first + timedelta(days=max(0, ceil(house.days) - 1))
+        last = first + timedelta(days=max(0, house.days - 1))
         heapreplace(free, (last + timedelta(days=1), crew))
         found.append(Spell(name, crew, first, last))
     return found

@@ -60,7 +60,7 @@ class What:
     pictures: tuple[tuple[Drawing, ...], ...]
     holds: int
     first: str
-    days: float
+    days: int
     crew: int | None
     hours: float
     openings: tuple[str, ...]
@@ -84,7 +84,7 @@ def what(outcome: Outcome) -> What:
         pictures=tuple(pictures(outcome, WIDE, 66.0, most=6, within=PICTURES)),
         holds=len(holds(outcome, "client")),
         first=sequence.first if sequence else "",
-        days=sequence.on_site if sequence else 0.0,
+        days=sequence.on_site if sequence else 0,
         crew=job.work.crew,
         hours=sum(step.hours for step in steps if not step.done),
         openings=openings_stay(job, outcome.sheet),
@@ -208,7 +208,7 @@ class When:
     start: str | None
     first: str
     weeks: float
-    days: float
+    days: int
     barred: bool
     occupied: bool
     others: bool
@@ -232,7 +232,7 @@ def when(outcome: Outcome) -> When:
         start=job.work.start,
         first=sequence.first if sequence else "",
         weeks=steps["consent"].wait / DAY / 7 if "consent" in steps else 0.0,
-        days=sequence.on_site if sequence else 0.0,
+        days=sequence.on_site if sequence else 0,
         barred=any(step.barred for step in steps.values()),
         others=job.building.client_kind not in (None, "domestic"),
         occupied=job.building.occupied not in (None, "empty"),

@@ -236,7 +236,7 @@ def test_no_lettering_overlaps_on_diagrams(
         ordinates=tuple((10.0 + n, n * 5.0, n * 6.0) for n in range(len(lengths))),
     )
     given_ = (
-        Sequence(tuple(made), 3.0),
+        Sequence(tuple(made), 3),
         CuttingList((TrimCutting(trim="t", boards=(board, board)),)),
         Proportions(members, (shares,)),
         SettingOut(raked=(raked,)),

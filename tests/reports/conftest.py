@@ -326,7 +326,7 @@ def steps() -> Sequence:
             )
         )
         before, at = (name,), ends + wait
-    return Sequence(tuple(found), 14.0, ("survey", "fix"), on_site=14.0, first="2026-05-11")
+    return Sequence(tuple(found), 14, ("survey", "fix"), on_site=14, first="2026-05-11")
 
 
 def results(room: Room) -> dict[type, object]:

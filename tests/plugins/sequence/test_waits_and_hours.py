@@ -10,16 +10,30 @@ import pytest
 
 from listel.core.contract.cases import base, changed
 from listel.core.contract.findings import Finding
-from listel.core.contract.stage import Said, Sheet
+from listel.core.contract.stage import Said, Sheet, Step, Steps
 from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
-from listel.core.survey.job import Air, Choices, Climate, Job, Place, PlanStep, Reading, Room, Substrate, Trim, Wall
+from listel.core.survey.job import (
+    Air,
+    Choices,
+    Climate,
+    Job,
+    Place,
+    PlanStep,
+    Reading,
+    Room,
+    Substrate,
+    Trim,
+    Wall,
+    Work,
+)
 from listel.core.survey.reading import job_from_text
 from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.panelling import Frame, Panelling
 from listel.plugins.sequence import Sequence
 from listel.plugins.sequence.held import barred
+from listel.plugins.sequence.rules import examine as sequenced
 from listel.plugins.sequence.times import size, slowing, wait_after, wait_for, working_hours
 
 PINE = Trim("rail", "dado-rail", timber="european-redwood", finish="paint")
@@ -172,6 +186,16 @@ def test_lead_dust_is_cleaned_up_after_each_shift_that_raises_it(told, after, ho
     cleaned = steps["clean-lead"]
     assert (set(cleaned.needs) - {"survey"}, cleaned.hours) == (after, hours)
     assert "clean-lead" in steps["sand"].needs
+
+
+@pytest.mark.parametrize(("hours", "days"), [(7.5, 1), (9, 2), (15, 2), (37.5, 5), (38, 8)])
+@pytest.mark.parametrize("crew", [1, 3])
+def test_the_programme_ends_with_the_last_day_it_works_on_and_says_whose_hours_it_has(hours, days, crew) -> None:
+    step = Step("fix", "Fix", lambda job, sheet: "It is asked for.", hours=lambda job, sheet: hours, shared=True)
+    found = list(sequenced(job(work=Work(crew=crew)), Sheet({Steps: Steps((step,))})))
+    (record,) = [each.says for each in found if isinstance(each, Finding) and each.rule == "sequence/earliest-finish"]
+    assert found[-1].days == days and record.startswith(f"The work takes {days} calendar days")
+    assert (f"of one person they are {3 * hours:.0f}" in record) is (crew == 3)
 
 
 def test_work_takes_no_weekend() -> None:
