@@ -75,17 +75,19 @@ SURE = {"law": "law", "guidance": "guidance", "custom": "custom", "allowance": "
 class ForClient:
     """A hold in a client's words, each a sentence or two in which ``{fact}`` stands for a fact of the finding:
     ``says`` what stands in the way, ``found`` the same once a record says that it was found, or refused ("" where
-    that makes no difference), ``needs`` who does what to settle it.
+    that makes no difference), ``needs`` who does what to settle it, ``then`` the same once it was found ("" where that
+    makes no difference).
     """
 
     says: str
     needs: str
     found: str = ""
+    then: str = ""
 
     @property
     def facts(self) -> set[str]:
         """The facts that they name."""
-        parts = (part for words in (self.says, self.needs, self.found) for part in Formatter().parse(words))
+        parts = (part for words in (self.says, self.needs, self.found, self.then) for part in Formatter().parse(words))
         return {name for _, name, _, _ in parts if name is not None}
 
 

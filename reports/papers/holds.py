@@ -93,8 +93,9 @@ def _told(outcome: Outcome, hold: Finding, for_client: bool) -> tuple[str, str]:
     words = rule.for_client if rule else None
     facts = {fact.name: shown_value(fact.value, fact.unit, outcome.job.units) for fact in hold.facts}
     if rule is not None and words is not None and words.facts <= facts.keys():
-        says = (words.found if words.found and _found(outcome, rule, hold) else words.says).format(**facts)
-        return hold.says if hold.worded_by else says, words.needs.format(**facts)
+        found, then = (words.found, words.then) if _found(outcome, rule, hold) else ("", "")
+        says = hold.says if hold.worded_by else (found or words.says).format(**facts)
+        return says, (then or words.needs).format(**facts)
     needs = sentence((rule.settled_by if rule else "") or hold.mend or hold.says)
     return (
         f"{_who(rule)} must settle one thing {_there(hold)} before work starts." if for_client else hold.says

@@ -23,7 +23,7 @@ def house(job: Job, firm: Firm) -> Form:
         ),
         (
             "Protection, and entry in the list; in the grounds of a listed building?",
-            joined(plain(building.protection), building.list_entry),
+            joined(plain(building.protection), building.list_entry, yes_no(building.curtilage)),
         ),
         (
             "Who is there during the work; children under six",
