@@ -16,7 +16,6 @@ from listel.core.contract.stage import READERS
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.collecting import uncollected
 from listel.core.host.outcome import Outcome
-from listel.core.house.wording import wording
 from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults
 from listel.plugins.estimate import add_rates_argument, given_rates
@@ -194,15 +193,14 @@ def _account(outcome: Outcome) -> None:
     from listel.plugins.conservation import OfficerTable
     from listel.reports.opening import quantity, runs
 
-    job, said = outcome.job, wording(outcome.job)
+    job = outcome.job
     told = runs(outcome)
     print(f"job        {job.title[:200]}")
     print(f"rooms      {len(job.rooms)}, with {sum(len(room.walls) for room in job.rooms)} walls")
     for run in told:
         amount = run.much or ("it mends old trim" if run.mends else "length not known")
-        count = "" if run.by_window else f"{run.runs} run{'s' if run.runs != 1 else ''}, "
-        kind = "" if said(run.member) == run.trim else f" ({run.member})"
-        print(f"trim       {run.trim}{kind}: {count}{amount}")
+        count = f"{run.runs} run{'s' if run.runs != 1 else ''}, " if run.by_length else ""
+        print(f"trim       {run.named}: {count}{amount}")
     table = outcome.sheet.get(OfficerTable) or OfficerTable()
     if any(not item.new for item in table.items):
         old = [total for total in table.totals if total.length and total.name != "new"]

@@ -10,7 +10,7 @@ from functools import partial
 from typing import Any
 
 from listel.core.commands.run import add_run_arguments, examined, examined_text, firm_of
-from listel.core.commands.show import print_json
+from listel.core.commands.show import print_json, spoken
 from listel.core.contract.lines import plain
 from listel.core.files import write_whole
 from listel.core.host.outcome import Outcome
@@ -23,6 +23,7 @@ from listel.core.survey.rooms import Wall
 from listel.core.survey.splice import changed
 from listel.core.survey.units import parse_angle, parse_length, show_length
 from listel.core.survey.yaml_places import read_text, text_of
+from listel.plugins.closure import Closures
 from listel.plugins.cutting import CuttingList
 from listel.plugins.progress import Progress
 from listel.plugins.sequence import Sequence
@@ -84,8 +85,11 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"{step}: done")
     if arguments.wall:
         print(f"{arguments.wall}: measured again; what it read before stands under earlier")
-        for line in cut_otherwise(outcome, examined_text(text, arguments.survey, arguments)):
-            print(line)
+        now = examined_text(text, arguments.survey, arguments)
+        closure = (now.sheet.get(Closures) or Closures()).of(arguments.wall.rpartition("/")[0])
+        opens = [closure.says] if closure and closure.closed is False else []
+        with spoken(now.job):
+            print("\n".join((*cut_otherwise(outcome, now), *opens)))
     return 0
 
 

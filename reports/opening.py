@@ -7,6 +7,7 @@ from dataclasses import KW_ONLY
 
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
+from listel.core.house.wording import wording
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
@@ -22,8 +23,8 @@ FEET = 304.8
 
 @dataclass(frozen=True)
 class Run:
-    """A trim of the job: how ``much`` of it there is, by its length or ``by_window``, and where. Empty: not known,
-    or it only ``mends`` old trim."""
+    """A trim of the job, its ``member`` as its region calls it: how ``much`` of it there is, ``by_length`` or counted,
+    and where. Empty: not known, or it only ``mends`` old trim."""
 
     trim: str
     member: str
@@ -32,7 +33,12 @@ class Run:
     rooms: tuple[str, ...]
     _: KW_ONLY
     mends: bool
-    by_window: bool
+    by_length: bool
+
+    @property
+    def named(self) -> str:
+        """Its name, and what it is where that does not say so."""
+        return self.trim if self.member in self.trim.lower() else f"{self.trim} ({self.member})"
 
 
 def runs(outcome: Outcome) -> list[Run]:
@@ -40,17 +46,19 @@ def runs(outcome: Outcome) -> list[Run]:
     laid = (outcome.sheet.get(SettingOut) or SettingOut()).laid
     existing = outcome.sheet.get(Existing) or Existing()
     only_mend = existing.only_mend(outcome.job.trim, (run.trim for run in laid))
-    found = []
+    said, found = wording(outcome.job), []
     for trim in outcome.job.trim:
         mine = laid.of(trim=trim.name)
         rooms = tuple(dict.fromkeys(place.room for place in trim.where))
         metres = sum(run.length for run in mine) / 1000
         much = quantity(metres, outcome.job) if metres else ""
-        by_window = bool(mine) and tables.goes_at_windows(trim.member)
-        if by_window:
+        by_window, counted = tables.goes_at_windows(trim.member), tables.member(trim.member).get("counted")
+        if mine and by_window:
             much = "1 window" if len(mine) == 1 else f"{len(mine)} windows"
-        member = trim.member.replace("-", " ")
-        found.append(Run(trim.name, member, much, len(mine), rooms, mends=trim.name in only_mend, by_window=by_window))
+        elif mine and counted:
+            much = f"{len(mine)} in all"
+        member, by_length = said(trim.member.replace("-", " ")), not (mine and (by_window or counted))
+        found.append(Run(trim.name, member, much, len(mine), rooms, mends=trim.name in only_mend, by_length=by_length))
     return found
 
 
@@ -81,8 +89,8 @@ def opening(outcome: Outcome) -> list[tuple[str, str]]:
 def _what(outcome: Outcome) -> str:
     parts = []
     for run in (run for run in runs(outcome) if not run.mends):
-        name = run.trim if run.member in run.trim.lower() else f"{run.trim} ({run.member})"
-        parts.append(f"{name} for {run.much}" if run.by_window else f"{run.much} of {name}" if run.much else name)
+        measured = f"{run.much} of {run.named}" if run.by_length else f"{run.named}, {run.much}"
+        parts.append(measured if run.much else run.named)
     if not parts:
         return "The survey names no trim, so no work is set out here yet."
     return f"This work sets out, cuts and fixes {listed(parts, of='trims')}."

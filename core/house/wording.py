@@ -36,7 +36,11 @@ GIVEN |= {"list_entry", "significance", "consulted", "benefit", "agreed", "cause
 
 PLUGIN = "listel.plugins.site"
 """Whose tables have the words."""
-TAG = r"<code[^>]*>[^<]*|<[^>]*>|"
+KEPT = {
+    True: r'<li id="source-[^>]*>.*?</em>|<a href="#source-[^>]*>[^<]*|<code[^>]*>[^<]*|<[^>]*>|',
+    False: r"^ *source  .*$|",
+}
+"""What stays as it is in HTML and elsewhere: the title of a source, which is another's, code, and tags."""
 DATE = rf"\b\d{{1,2}} (?:{'|'.join(MONTHS)}) \d{{4}}\b"
 MEASURE = r"(?<![\w.])-?\d+(?:\.\d+)?(?: to -?\d+(?:\.\d+)?)? mm\b(?!/)|"
 
@@ -44,9 +48,9 @@ MEASURE = r"(?<![\w.])-?\d+(?:\.\d+)?(?: to -?\d+(?:\.\d+)?)? mm\b(?!/)|"
 def wording(job: Job, *, html: bool = False) -> Callable[[str], str]:
     """What puts some text, or ``html``, as the region of a job says it, each word where its sentence means that and not
     another thing of the name (a flue has a lining too), a length in mm in feet and inches where the survey has them,
-    and in the United States a day with its month first. What its survey itself says, every tag, and the name of a rule,
-    a step, a key or a command stay as they are; what of it holds no such word guards nothing, lest it end amid a name
-    that does."""
+    and in the United States a day with its month first. What its survey itself says, every tag, the title of a source,
+    and the name of a rule, a step, a key or a command stay as they are; what of it holds no such word guards nothing,
+    lest it end amid a name that does."""
     column = REGIONS.get(job.building.region or "")
     if column is None and job.units == "mm":
         return lambda text: text
@@ -58,9 +62,9 @@ def wording(job: Job, *, html: bool = False) -> Callable[[str], str]:
     words = given | said.keys()
     first = "".join(re.escape(letter) for letter in sorted({"a", *(word[0] for word in words)}))
     found = re.compile(
-        f"{TAG if html else ''}{MEASURE if job.units == 'inches' else ''}{f'{DATE}|' if column == 'us' else ''}"
+        f"{KEPT[html]}{MEASURE if job.units == 'inches' else ''}{f'{DATE}|' if column == 'us' else ''}"
         rf"(?<![\w/-])(?=[{first}])(?:(an?) )?({_any_of(words) or '(?!)'})(?![-/]?\w)",
-        re.IGNORECASE,
+        re.IGNORECASE | re.MULTILINE,
     )
 
     def put(match: re.Match[str]) -> str:

@@ -83,6 +83,7 @@ class _Counted:
         self.steps = {step.name: step for step in to_do(sheet)}
         self.ways: Mapping[str, Callable[[Row], Iterator[Quantity]]] = {
             "run": self.by_run,
+            "block": self.by_block,
             "frame": self.by_frame,
             "faced": self.by_frame,
             "window": self.by_window,
@@ -104,14 +105,15 @@ class _Counted:
         """The quantities of one kind of work, its rooms in the survey's order."""
         at = {room.name: number for number, room in enumerate(self.job.rooms)}
         steps = row.get("steps", [])
-        by_step = row["counts"] not in ("run", "frame", "end", "fixing", "mend")
+        by_step = row["counts"] not in ("run", "block", "frame", "end", "fixing", "mend")
         if by_step and steps and not any(name in self.steps for name in steps):
             return iter(())
         return iter(sorted(self.ways[row["counts"]](row), key=lambda each: at.get(each.room, -1)))
 
     def by_run(self, row: Row) -> Iterator[Quantity]:
         """New trim by its runs; old trim that comes off and goes back by its length."""
-        new = [(_place(run, "new", self.substrates), run.length) for run in self.runs]
+        measured_runs = [run for run in self.runs if not tables.member(run.member).get("counted")]
+        new = [(_place(run, "new", self.substrates), run.length) for run in measured_runs]
         old = [
             (_place(piece, STATES[piece.intent], self.substrates), piece.length or 0.0)
             for piece in self.existing.pieces
@@ -129,6 +131,12 @@ class _Counted:
                 substrate=substrate,
                 state=state,
             )
+
+    def by_block(self, row: Row) -> Iterator[Quantity]:
+        """What is counted by the piece, as the blocks of an architrave."""
+        blocks = [run for run in self.runs if tables.member(run.member).get("counted")]
+        for (room, trim), found in _grouped(blocks, lambda run: (run.room, run.trim)):
+            yield self._of_trim(row, Decimal(len(found)), "the blocks", room, trim)
 
     def by_frame(self, row: Row) -> Iterator[Quantity]:
         """Panelling by what its frames cover."""

@@ -46,7 +46,8 @@ def profile_path(trim: Trim) -> tuple[Segment, ...]:
     """The face of a moulding from its underside up, as lines and arcs; the back and the flat edges close it.
 
     It starts at the trim's ``foot`` (its projection at the underside), or where its furthest point then reaches the
-    section's projection. A trim without elements is a plain rectangle, or where it is sprung a board that leans; one
+    section's projection. A trim without elements is a plain rectangle, or the round of a quadrant where its member is
+    one, or where it is sprung a board that leans; one
     without a height or projection either has no path, nor has a sprung one without its thickness, nor have shutters,
     which are leaves in a boxing. Source: the
     compass constructions of the Roman mouldings, as in R. G. Hatfield, The American House Carpenter, arts. 310-323
@@ -58,6 +59,8 @@ def profile_path(trim: Trim) -> tuple[Segment, ...]:
     if not trim.profile:
         if section.height is None or section.projection is None:
             return ()
+        if tables.member(trim.member).get("quadrant"):
+            return (quarter((section.projection, 0.0), (0.0, section.height), False, "quadrant"),)
         return tuple(_line(*pair, "plain") for pair in pairwise(_plain_face(section)))
     if trim.foot is not None:
         return _path(trim.profile, trim.foot)

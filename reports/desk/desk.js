@@ -52,7 +52,7 @@ function show(state) {
     }
     if (id in known && !known[id].conflict) $(`${id}-fault`).hidden = true;  // of a value that is no longer there
     else if (!known[id] && fault(input, told)) spoken ||= `${labelOf(input)}: ${told.fault}`;
-    $(`${id}-read`).textContent = told.read ? `; read as ${told.read}` : "";
+    $(`${id}-read`).textContent = told.read ? `${$(`${id}-read`).previousSibling ? "; " : ""}read as ${told.read}` : "";
     const decides = $(`${id}-says`).querySelector(".decides");
     if (decides) decides.hidden = input.value !== "";
     input.closest(".field").hidden = told.off;

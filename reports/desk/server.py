@@ -21,6 +21,7 @@ from starlette.routing import Route
 
 from listel.core.files import beside, write_whole
 from listel.core.host.firm import Firm
+from listel.core.house.wording import wording
 from listel.core.survey.done import STATES
 from listel.core.survey.faults import InputFault
 from listel.core.survey.reading import Schema
@@ -287,8 +288,8 @@ class Desk:
         done, gone = self.journal.stacks()
         drawings = view.drawings()
         missing, findings = view.missing(), view.findings()
-        reckoned = view.reading.outcome is not None
-        parts = _parts()
+        outcome = view.reading.outcome
+        parts, said = _parts(), wording(outcome.job, html=True) if outcome else str
         return {
             "mark": view.reading.mark,
             "job": view.job,
@@ -301,7 +302,7 @@ class Desk:
                 "left": str(parts.left(view.left_out())),
                 "jumps": str(parts.jumps(sum(len(facts) for _, facts in missing), len(findings))),
                 "missing": str(parts.missing(missing, 6)),
-                "findings": str(parts.findings(findings, reckoned, view.nothing_found())),
+                "findings": said(str(parts.findings(findings, outcome is not None, view.nothing_found()))),
             },
             "undo": _name(done),
             "redo": _name(gone),

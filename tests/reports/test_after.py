@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -109,6 +110,17 @@ def test_a_wall_measured_again_keeps_what_it_read_and_tells_what_no_longer_fits(
     assert f"Wall A {again} 4866 mm, and 4862 mm before." in told
     assert f"The corner at the right of wall A {again} 91°, and 91.3° before." in told
     assert any(says.startswith("S-FP-A2 is fixed, and as measured now it is") for says in told)
+
+
+def test_a_wall_measured_again_says_where_its_room_closes_no_more(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    survey = tmp_path / "parlour.yaml"
+    survey.write_text((files("listel.schemas") / "bases" / "whole-room.yaml").read_text(encoding="utf-8"), "utf-8")
+    for length, closes in (("4002", True), ("4300", False)):
+        again = ["--wall", "Parlour/C", "--length", length, "--why", "read again"]
+        assert main(["done", str(survey), *again, *BY]) == 0
+        assert ("does not close" in capsys.readouterr().out) != closes
 
 
 def test_a_wall_measured_again_names_the_pieces_it_changes(room: Path, capsys: pytest.CaptureFixture[str]) -> None:

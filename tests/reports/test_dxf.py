@@ -104,3 +104,13 @@ def test_a_sprung_board_leans_as_thick_as_it_is_and_is_none_where_nobody_knows_h
 def ends_at(entity: dict[int, str]) -> Point:
     """Where an entity ends."""
     return ends(entity)[1]
+
+
+def test_a_quadrant_without_a_profile_is_a_quarter_round() -> None:
+    text = SPRUNG.replace("cornice", "shoe").replace(
+        "4 1/4, projection: 3 3/8, spring: 38THICK", "3/4, projection: 3/4"
+    )
+    (drawn,) = (entities(text) for text in profiles(job_from_text(text)).values())
+    (arc,) = (each for each in drawn if each[0] == "ARC")
+    assert float(arc[40]) == pytest.approx(0.75 * 25.4)
+    assert [float(arc[code]) for code in (10, 20)] == pytest.approx([0.0, 0.0], abs=1e-6)

@@ -388,3 +388,14 @@ def test_rates_told_by_the_foot_have_the_estimate_counted_in_feet(registry, rate
     assert abs(putty.quantity * Decimal("29.5735") - metric[putty.what].quantity) < Decimal("0.2")
     tip = next(item for item in found.values() if item.what == "The tip")
     assert (tip.quantity, tip.unit) == (Decimal("23.62"), "ft")
+
+
+def test_blocks_are_counted_and_not_measured() -> None:
+    block = {"name": "rosette", "member": "corner-block", "where": [{"room": "Parlour"}], "section": {"height": 90}}
+    casing = {"name": "casing", "member": "architrave", "where": [{"room": "Parlour"}], "section": {"height": 80}}
+    data = base("whole-room")
+    data["trim"] += [{**each, "section": {**each["section"], "projection": 20}} for each in (casing, block)]
+    items = examine(job_from_text(json.dumps(data)), load(entry_points=False), []).sheet[Estimate].items
+    counted = {(each.work, each.unit): each.quantity for each in items if each.trim == "rosette"}
+    assert counted["block", "nr"] == 4, "two at the door and two at the window"
+    assert ("fit", "m") not in counted

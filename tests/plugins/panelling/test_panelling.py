@@ -588,7 +588,7 @@ def test_shutters_are_counted_by_the_window_in_every_paper(shuttered) -> None:
     assert '<th scope="row">shutters</th><td>Study</td><td>1 window</td>' in pages["client"]
     assert "panelling in the Study, shutters in the Study" in pages["officer"], "the objective names them"
     assert '<th scope="row">shutters</th><td>1 window</td><td>Study</td>' in pages["handover"]
-    assert "shutters (shutter box) for 1 window" in pages["all"]
+    assert "shutters (shutter box), 1 window" in pages["all"]
 
 
 def test_shutters_are_drawn_closed_on_their_wall_and_folded_in_their_boxing(shuttered) -> None:

@@ -156,6 +156,15 @@ def test_what_is_open_says_that_no_hold_is_and_where_the_rest_stands(at_desk: Be
     assert re.search(r"[1-9]\d* of the weight caution.* stand on the pages of what they are of", told)
 
 
+def test_what_is_found_is_told_at_the_desk_in_the_words_of_the_region(at_desk: Begun, examples: Path) -> None:
+    desk = at_desk(text=(examples / "us-house.yaml").read_text("utf-8"))
+    told = "".join(desk.get(f"/state?place=/{place}").json()["parts"]["findings"] for place in ("open", "job", "trim"))
+    words = re.sub(r"(?m)^ *source .*$|<[^>]*>", " ", told)
+    assert re.search(r"\bwood\b", words) and not re.search(
+        r"(?<![\w/-])(timber|joiner|skirting|mitre)s?(?![-/\w])", words
+    )
+
+
 def test_a_survey_begun_at_the_desk_holds_no_examples() -> None:
     begun = _begun(beside("listel.schemas", "starter.yaml").read_text("utf-8"))
     assert "#" not in begun
