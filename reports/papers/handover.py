@@ -12,6 +12,7 @@ from listel.core.survey.units import FOOT, KILOGRAM, METRE, POUND, Units
 from listel.plugins.bonding import Bonding, Material
 from listel.plugins.conservation import Item, OfficerTable, Undoing
 from listel.plugins.existing import Existing
+from listel.plugins.progress import Progress
 from listel.plugins.safety import LeftInPlace, SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
@@ -19,7 +20,7 @@ from listel.plugins.site import tables
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
 from listel.reports.opening import Run, runs
-from listel.reports.papers import About, Leaf
+from listel.reports.papers import About, Leaf, as_fixed
 from listel.reports.papers.holds import Hold, holds
 from listel.reports.papers.rooms import BEFORE, views
 
@@ -31,7 +32,8 @@ FEW = 10.0
 
 @dataclass(frozen=True, kw_only=True)
 class Done:
-    """The first sheet: the trim and where it runs, the rooms as they are, what it was made of."""
+    """The first sheet: the trim and where it runs, the rooms as they are, what it was made of; ``wanting``: what is not
+    told of a job of which some piece is told."""
 
     runs: tuple[Run, ...]
     timber: tuple[tuple[str, str, str], ...]
@@ -39,6 +41,7 @@ class Done:
     old: tuple[Item, ...]
     pictures: tuple[Drawing, ...]
     holds: int
+    wanting: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,6 +88,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         materials=bonding.materials if bonding else (),
         old=old,
         holds=len(open_holds),
+        wanting=_wanting(outcome),
         pictures=tuple(
             draw("picture", outcome, room=room.name, wide=90.0, tall=60.0, **view)
             for room in job.rooms[:4]
@@ -107,6 +111,16 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     )
     yield Leaf(name="keep", title="Care, and how it comes off", template="handover/keep.html.j2", view=keep)
     yield Leaf(name="record", title="Records, photographs, who to call", template="handover/record.html.j2", view=keep)
+
+
+def _wanting(outcome: Outcome) -> str:
+    """How many pieces and steps are not told as done; empty where no piece is told at all, as most firms have it."""
+    progress = outcome.sheet.get(Progress) or Progress()
+    if not any(piece.state for piece in progress.pieces):
+        return ""
+    untold, steps = len(as_fixed.unfixed(outcome)), len(as_fixed.unrecorded(outcome))
+    pieces = [f"Pieces not told as fixed: {untold} of {len(progress.pieces)}."] if untold else []
+    return " ".join([*pieces, *([f"Steps with no record: {steps}."] if steps else [])])
 
 
 def most_hung(load: float, units: Units) -> str:

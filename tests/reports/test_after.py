@@ -252,6 +252,19 @@ def test_a_revision_is_issued_once_and_keeps_the_one_before(room: Path, capsys: 
     assert "What changed since the last revision" in page and "revision B" in page
 
 
+def test_the_hand_over_pack_says_how_much_is_not_told_once_a_piece_is(
+    room: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def head() -> str:
+        main(["statement", str(room), "--for", "handover", "--out", str(room.parent)])
+        return next(room.parent.glob("*handover*.html")).read_text()
+
+    assert "Not finished" not in head()
+    main(["done", str(room), "S-A1", *BY])
+    main(["done", str(room), "S-A2", "--state", "spoilt", *BY])
+    assert "Pieces not told as fixed: 3 of 4. Steps with no record: " in head()
+
+
 def test_as_fixed_names_what_has_no_record_and_is_made_once_all_has(
     room: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
