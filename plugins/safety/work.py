@@ -31,7 +31,7 @@ from listel.plugins.safety.hazards import hazard, named, rooms_of
 from listel.plugins.safety.relations import dew_point, ladder_foot, team_filter
 from listel.plugins.safety.zones import policy
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import tables
+from listel.plugins.site import Site, deepest_hole, tables
 
 RULES = load_rules(__package__)
 
@@ -39,6 +39,8 @@ MAGNUS = Source("Improved Magnus form approximation", "Alduchov and Eskridge", "
 LIFTING = Source(
     "Manual handling, INDG143 and L23: lifting filter, and handling in teams", "HSE", standing="published-from-memory"
 )
+UNKNOWN = "the thickness found out before any hole in"
+"""What is said of a party wall of which nothing bounds the holes yet."""
 MANY = {2: "two", 3: "three", 4: "four"}
 COATINGS = Source(
     "General coatings guidance: surface at least 3 C above the dew point", standing="published-second-hand"
@@ -373,7 +375,15 @@ def people(job: Job, sheet: Sheet) -> Iterator[object]:
         yield hazard("children", "Children under six, or someone pregnant, live there.")
     shared = [(room, wall) for room, wall in job.walls_at_work if wall.party]
     if shared:
-        yield hazard("neighbours", f"A neighbour lives behind {named(shared)}.", rooms=rooms_of(shared))
+        depths: dict[str, list[tuple[Room, Wall]]] = {}
+        for room, wall in shared:
+            most = deepest_hole(job, sheet[Site].wall(room.name, wall.name))
+            kept = (
+                f"no hole deeper than {show_length(most.depth, job.units)} behind the plaster of" if most else UNKNOWN
+            )
+            depths.setdefault(kept, []).append((room, wall))
+        also = [f"{kept} {named(walls)}" for kept, walls in depths.items()]
+        yield hazard("neighbours", f"A neighbour lives behind {named(shared)}.", rooms=rooms_of(shared), also=also)
 
 
 def paint_climate(job: Job, sheet: Sheet) -> Iterator[Finding]:

@@ -39,6 +39,7 @@ from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.duty import emergency
 from listel.plugins.safety.fabric import wildlife
 from listel.plugins.safety.steps import steps
+from listel.plugins.safety.work import UNKNOWN
 from listel.plugins.site import Site, site_of
 
 WALL = Wall("A", length=Reading(4000), thickness=100)
@@ -451,6 +452,10 @@ def test_stairs_and_neighbours_are_told_where_the_work_meets_them(job_of, examin
     plain = job_of(replace(WALL, party=True), Wall("B", length=Reading(3000)))
     room = plain.rooms[0]
     assert {"Neighbours behind a party wall"} == names(examined(plain)[0]) - names(examined(job_of(WALL))[0])
+    for thick, kept in ((360.0, "no hole deeper than 75 mm"), (120.0, "no hole deeper than 35 mm"), (None, UNKNOWN)):
+        job = job_of(replace(WALL, party=True, thickness=thick), Wall("B", length=Reading(3000)))
+        (found,) = [each for each in examined(job)[0].hazards if each.name.startswith("Neighbours")]
+        assert found.controls[0].startswith(kept), "one figure with the rule that holds too deep a hole"
     over = replace(plain, rooms=(replace(room, stairs=(flight,)),))
     assert "Work over stairs" in names(examined(over)[0])
     elsewhere = replace(over, trim=(replace(plain.trim[0], where=(Place("Parlour", walls=("B",)),)),))
