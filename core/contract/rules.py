@@ -98,7 +98,8 @@ class Rule:
     ``name`` is ``plugin/words-in-kebab-case``; ``weights`` those it may be told with; ``when`` it is told and ``why``
     it matters, each in words that finish a sentence; ``settled_by`` what makes it go; ``facts`` what a sentence may
     name, each with its unit ("" for words and counts). ``protects`` marks what protects people, ``lifted_by`` the
-    records that lift it, ``departs`` whether a departure may settle it, ``for_client`` how a client is told that it
+    records that lift it, ``departs`` whether a departure may settle it, ``agreed_by`` the competences that alone may
+    agree to one from a hold of it (none: anybody), ``for_client`` how a client is told that it
     holds. ``sure``: what it rests on, one of SURE, which its sentences say; "" where it reckons from the survey alone.
     """
 
@@ -115,6 +116,7 @@ class Rule:
     not_for: tuple[Reader, ...] = ()
     """The readers whose papers leave it out of what is open, for they have no say in it."""
     departs: bool = True
+    agreed_by: tuple[str, ...] = ()
     lifted_by: Lift | None = None
     for_client: ForClient | None = None
     sure: str = ""
@@ -253,6 +255,7 @@ def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:
             worst=said.get("worst", ""),
             not_for=tuple(said.get("not-for", ())),
             departs=said.get("departs", not said.get("protects", False) and "lifted-by" not in said),
+            agreed_by=tuple(said.get("agreed-by", ())),
             lifted_by=_lift(said["lifted-by"]) if "lifted-by" in said else None,
             for_client=ForClient(**said["for-client"]) if "for-client" in said else None,
             sure=said.get("sure", ""),

@@ -122,7 +122,7 @@ def _examined(
     return Outcome(
         job=job,
         sheet=_with(run.sheet, {Steps: Steps(tuple(map(answered, steps)), words)}),
-        findings=tuple(with_departures(job, findings)),
+        findings=tuple(with_departures(job, findings, judge.rules)),
         ran=tuple(run.ran),
         sections=sections,
         digest=_digest(job, plugins, given),
@@ -187,7 +187,7 @@ class _Run:
 
     def _say(self, said: list[Finding], found: Iterable[Finding]) -> None:
         for finding in self.voices.said(found):
-            made = settled(self.job, self.judge.judged(finding))[0]
+            made = settled(self.job, self.judge.judged(finding), self.judge.rules)[0]
             said.append(self._cure(made) if said is self.said else made)
 
     def _cure(self, finding: Finding) -> Finding:

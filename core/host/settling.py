@@ -11,7 +11,7 @@ from listel.core.contract.findings import Finding, Settled, Where
 from listel.core.contract.lines import Amendment, lines_of, where_of
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.quick import dataclass
-from listel.core.survey.job import Job
+from listel.core.survey.job import Departure, Job
 from listel.core.survey.messages import nearest
 
 RULES = load_rules(__package__, "engine")
@@ -19,27 +19,35 @@ RULES = load_rules(__package__, "engine")
 # ---------------------------------------------------------------- departures
 
 
-def settled(job: Job, finding: Finding) -> tuple[Finding, int | None]:
+def settled(job: Job, finding: Finding, rules: Mapping[str, Rule]) -> tuple[Finding, int | None]:
     """The finding, settled if a departure covers it and it may be settled; and which departure covers it."""
     at = finding.where
     for number, departure in enumerate(job.departures):
         if not departure.covers(finding.rule, at.room, at.wall, at.trim):
             continue
-        if finding.protects:
+        if finding.protects or not _agreed(departure, finding, rules):
             return finding, number
-        return replace(finding, settled=Settled(departure.reason, departure.agreed, job.line(departure))), number
+        agreed = ", ".join(filter(None, (departure.agreed, departure.reference)))
+        return replace(finding, settled=Settled(departure.reason, agreed, job.line(departure))), number
     return finding, None
 
 
-def with_departures(job: Job, findings: Iterable[Finding]) -> Iterator[Finding]:
+def _agreed(departure: Departure, finding: Finding, rules: Mapping[str, Rule]) -> bool:
+    """Whether a departure is agreed, on paper, by whom the rule asks for a hold of it; by anybody where for none."""
+    rule = rules.get(finding.rule)
+    who = rule.agreed_by if rule and finding.weight == "hold" else ()
+    return not who or (departure.competence in who and bool(departure.reference))
+
+
+def with_departures(job: Job, findings: Iterable[Finding], rules: Mapping[str, Rule]) -> Iterator[Finding]:
     """The findings, settled where a departure covers them; then what there is to say about the departures."""
     used: set[int] = set()
     for finding in findings:
-        covered, number = settled(job, finding)
+        covered, number = settled(job, finding, rules)
         if number is not None:
             used.add(number)
-            if finding.protects:
-                yield _refused(job, finding, number)
+            if not covered.settled:
+                yield _refused(job, finding, number, rules)
         yield covered
     for number, departure in enumerate(job.departures):
         if number not in used:
@@ -48,11 +56,12 @@ def with_departures(job: Job, findings: Iterable[Finding]) -> Iterator[Finding]:
             yield RULES["departure-unused"].told("advice", says, where)
 
 
-def _refused(job: Job, finding: Finding, number: int) -> Finding:
-    says = (
-        f"The departure from {finding.rule} is refused: the finding protects people, "
-        "and is only resolved by recording what was done."
-    )
+def _refused(job: Job, finding: Finding, number: int, rules: Mapping[str, Rule]) -> Finding:
+    why = "the finding protects people, and is only resolved by recording what was done"
+    if not finding.protects:
+        who = " or ".join(rules[finding.rule].agreed_by)
+        why = f"whose agreement counts is the {who}'s alone, with its reference (agreed, as and reference)"
+    says = f"The departure from {finding.rule} is refused: {why}."
     where = replace(finding.where, line=job.line(job.departures[number]))
     return RULES["departure-refused"].told("caution", says, where)
 

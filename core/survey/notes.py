@@ -91,7 +91,7 @@ class PlanStep(Surveyed):
 @dataclass(frozen=True)
 class Departure(Surveyed):
     """A finding settled against the rule: which ``rule``, in which room or wall ("" everywhere), the ``reason``, who
-    ``agreed``."""
+    ``agreed``, in which ``competence`` (the key ``as``) and under which ``reference``."""
 
     rule: str
     reason: str
@@ -100,6 +100,8 @@ class Departure(Surveyed):
     wall: str = ""
     _: KW_ONLY
     trim: str = ""
+    competence: str = spelt("as", "")
+    reference: str = ""
 
     def covers(self, rule: str, room: str = "", wall: str = "", trim: str = "") -> bool:
         """Whether it is from that rule, and names no other place than that of a finding."""

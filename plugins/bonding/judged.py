@@ -61,7 +61,7 @@ def adhesive_findings(job: Job, bonds: tuple[Bond, ...]) -> Iterator[Finding]:
                 "that needs a reason.",
                 Where(room, line=line),
                 grounds,
-                "Hold it by fixings alone, or record a departure with the reason and who agreed to it.",
+                "Hold it by fixings alone, or record a departure with its reason, which the authority agreed to.",
             )
 
 

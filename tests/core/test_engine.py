@@ -264,6 +264,25 @@ def test_a_departure_settles_a_hold_but_never_one_that_protects_people():
     assert "engine/departure-unused" in rules(outcome)
 
 
+@pytest.mark.parametrize(
+    ("given", "fit"),
+    [
+        ({}, False),
+        ({"competence": "client", "reference": "letter 3"}, False),
+        ({"competence": "authority"}, False),
+        ({"competence": "authority", "reference": "letter 3"}, True),
+    ],
+)
+def test_a_hold_that_others_agree_to_leave_is_not_the_owners_to_settle(given, fit):
+    rule = Rule(name="giver/unlike", weights=("hold",), when="w", why="y", agreed_by=("authority",))
+    stage = Stage("giver", lambda job, sheet: [rule.told("hold", "It is unlike."), Heights()], gives=(Heights,))
+    made = Registry((Plugin("giver", "1.0", "test", stages=(stage,), rules=lambda: (rule,)),))
+    job = Job(title="A room", departures=(Departure("giver/unlike", "we like it", "the owner", **given),))
+    outcome = examine(job, made)
+    assert outcome.fit_for_issue is fit
+    assert ("engine/departure-refused" in rules(outcome)) is not fit
+
+
 def test_a_departure_for_another_room_does_not_settle():
     hold = Finding("giver/rail-meets-switch", "hold", "The rail meets a switch.", Where("Hall", "A"))
     stage = Stage("giver", lambda job, sheet: [hold, Heights()], gives=(Heights,))
