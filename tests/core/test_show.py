@@ -13,7 +13,7 @@ from listel.core.contract.findings import Finding, Grounds, Input, Where
     [
         (76.2, "mm", "76.2 mm", '3"'),
         (0.5, "mm", "0.5 mm", "0.020 in"),
-        (0.0, "mm", "0 mm", "0.000 in"),
+        (0.0, "mm", "0 mm", '0"'),
         (21.0, "C", "21 C", "70 F"),
         (14.0, "%", "14 %", "14 %"),
         ("100 to 200", "N", "100 to 200 N", "22.5 to 45.0 lbf"),
