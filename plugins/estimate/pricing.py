@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
-from math import ceil
 from typing import Any
 
 from listel.core.contract.findings import Grounds, Input
@@ -20,6 +19,7 @@ from listel.plugins.estimate.measures import HUNDREDTH, SIZES, amount_in, measur
 from listel.plugins.estimate.quantities import ON_SITE, Quantity, quantities, to_do
 from listel.plugins.estimate.rates import Charge, Labour, Price, Rates, Share
 from listel.plugins.estimate.results import NOUGHT, Item, about_what
+from listel.plugins.estimate.used import LENGTHS, stage_of, used
 from listel.plugins.panelling import Panelling
 from listel.plugins.sequence import Sequence as OrderOfWork
 from listel.plugins.setting_out import SettingOut
@@ -237,7 +237,8 @@ def _charges(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
     for charge in due:
         quantity = _times(charge, job, sheet)
         unit = "item" if charge.per == "job" else charge.per
-        about = {"work": charge.step or charge.kind, "rate": charge.price, "grounds": _counted(charge, sheet)}
+        about: dict[str, Any] = {"work": charge.step or charge.kind, "rate": charge.price}
+        about |= {"grounds": _counted(charge, sheet)} | _paid(charge, sheet)
         yield _item(rates, charge.kind, charge.what, quantity, unit, **about)
     kinds = {charge.kind for charge in due}
     covered = {charge.step for charge in due}
@@ -255,23 +256,31 @@ def _charges(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
 
 
 def _counted(charge: Charge, sheet: Sheet) -> Grounds:
-    if charge.per not in ("day", "week"):
+    if charge.per not in LENGTHS:
         return Grounds()
     order = sheet.get(OrderOfWork) or OrderOfWork()
-    days = Input(
-        "days from the covering of the floors to the end", round(order.on_site, 1), "days", note="waits included"
-    )
-    return Grounds((days,), f"each {charge.per} begun times the price of one")
+    days = Input("from the covering of the floors to the end", order.on_site, "days", note="waits included")
+    worked = Input(f"each {charge.per} of them in which somebody is at work", used(order, charge.per).total())
+    return Grounds((days, worked), f"each {charge.per} times the price of one; keeping it through a wait is not in it")
+
+
+def _paid(charge: Charge, sheet: Sheet) -> dict[str, Any]:
+    """The stages of payment that carry a charge: those in which it is used, else the one in which its step is begun."""
+    order = sheet.get(OrderOfWork) or OrderOfWork()
+    if charge.per in LENGTHS:
+        return {"spread": tuple(used(order, charge.per).items())}
+    stage = stage_of(order, charge.step)
+    return {"stage": stage} if stage else {}
 
 
 def _times(charge: Charge, job: Job, sheet: Sheet) -> Decimal:
     setting_out = sheet.get(SettingOut) or SettingOut()
-    order = sheet.get(OrderOfWork) or OrderOfWork()
-    days = max(1, ceil(order.on_site - 1e-9))
+    if charge.per in LENGTHS:
+        return Decimal(max(1, used(sheet.get(OrderOfWork) or OrderOfWork(), charge.per).total()))
     if charge.per in SIZES:
         return measured((run.length for run in setting_out.runs), charge.per)
     rooms = len({run.room for run in setting_out.runs})
-    return Decimal({"job": 1, "room": rooms, "day": days, "week": ceil(days / 7)}[charge.per])
+    return Decimal({"job": 1, "room": rooms}[charge.per])
 
 
 # ---------------------------------------------------------------- what is laid on all

@@ -57,6 +57,9 @@ class Item:
     amount: Decimal | None = told("what it comes to; none: not priced", "", None)
     heading: str = told("what a client reads it under", default="")
     stage: str = told("the stage in which it is paid", default="")
+    spread: tuple[tuple[str, int], ...] = told(
+        "of hire by the day or the week: how many each stage carries", default=()
+    )
     lacks: str = told("what it is not priced for want of, in words; empty where it is", default="")
     grounds: Grounds = told("why", default=Grounds())
 

@@ -106,8 +106,10 @@ def _stages(items: Sequence[Item]) -> Iterator[PaymentStage]:
     rows = load_table(__package__, "stages").rows
     direct = {row.name: NOUGHT for row in rows}
     for item in items:
-        if item.stage:
-            direct[item.stage] += item.amount or NOUGHT
+        spread = item.spread or (((item.stage, 1),) if item.stage else ())
+        parts = shared([Decimal(each) for _, each in spread], item.amount or NOUGHT)
+        for (stage, _), part in zip(spread, parts, strict=True):
+            direct[stage] += part
     total = sum((item.amount or NOUGHT for item in items), NOUGHT)
     so_far = NOUGHT
     for row, amount in zip(rows, shared(list(direct.values()), total), strict=True):

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import KW_ONLY
 from graphlib import TopologicalSorter
+from math import ceil
 
 from listel.core.quick import dataclass
 
@@ -117,6 +118,16 @@ def critical_path(slots: Mapping[str, Slot]) -> tuple[str, ...]:
         chain.append(name)
         name = slots[name].after
     return tuple(reversed(chain))
+
+
+def at_work(slots: Mapping[str, Slot], calendar: Calendar) -> Iterator[tuple[int, tuple[str, ...]]]:
+    """Each working day on which a task is worked at, counted from the first, with those tasks, in the order given."""
+    days: dict[int, list[str]] = {}
+    for name, slot in slots.items():
+        for day in range(int(slot.starts // DAY), ceil(slot.ends / DAY)):
+            if slot.ends > slot.starts and calendar.next_work(day * DAY) < (day + 1) * DAY:
+                days.setdefault(day, []).append(name)
+    yield from ((day, tuple(days[day])) for day in sorted(days))
 
 
 def _earliest(task: Task, slots: Mapping[str, Slot], gang_free: float, gang_last: str) -> tuple[float, str]:

@@ -23,7 +23,16 @@ from listel.plugins.sequence.held import barred, step_holds, stopped
 from listel.plugins.sequence.members import turn
 from listel.plugins.sequence.needs import APPLIES, finishing
 from listel.plugins.sequence.painting import painting_findings
-from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critical_path, in_working_order, programme
+from listel.plugins.sequence.programme import (
+    DAY,
+    Calendar,
+    Slot,
+    Task,
+    at_work,
+    critical_path,
+    in_working_order,
+    programme,
+)
 from listel.plugins.sequence.results import JobStep, Sequence
 from listel.plugins.sequence.times import wait_after, wait_for, working_hours
 from listel.plugins.site import tables
@@ -125,6 +134,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         nowhere=nowhere,
         on_site=days - covered,
         first=_day(job.work.start, covered),
+        at_work=tuple((day, names) for day, names in at_work(slots, calendar) if day >= covered),
     )
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import copy
 import json
 from decimal import Decimal
-from math import ceil
 
 import pytest
 from hypothesis import given, settings
@@ -17,6 +16,7 @@ from listel.core.host.engine import examine
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
 from listel.plugins.estimate import Estimate, read_rates
+from listel.plugins.estimate.used import stage_of, used
 from listel.plugins.sequence import Sequence as OrderOfWork
 
 RATES = """
@@ -313,8 +313,35 @@ def test_hire_by_the_week_is_counted_from_the_covering_of_the_floors_not_from_th
     order, found = outcome.sheet[OrderOfWork], outcome.sheet[Estimate]
     assert order.days - order.on_site > 50
     hire = next(item for item in found.items if item.kind == "hire")
-    assert hire.quantity == ceil(order.on_site / 7)
-    assert hire.grounds.inputs[0].value == round(order.on_site, 1)
+    weeks = {(day - (order.days - order.on_site)) // 7 for day, _ in order.at_work}
+    assert hire.quantity == len(weeks) == sum(count for _, count in hire.spread)
+    assert [each.value for each in hire.grounds.inputs[:2]] == [order.on_site, len(weeks)]
+
+
+def test_hire_is_counted_and_paid_by_the_weeks_in_which_somebody_is_at_work():
+    """Weeks run from the covering of the floors on day 3; in the second and the fourth of them nobody is at work."""
+    days = (
+        (3, ("protect-finishes",)),
+        (9, ("cut",)),
+        (17, ("fix", "restore-power")),
+        (18, ("undercoat", "fix")),
+        (31, ("snag",)),
+    )
+    order = OrderOfWork(days=32, on_site=29, at_work=days)
+    assert used(order, "week") == {"begun": 1, "fitted": 1, "handed-over": 1}
+    assert used(order, "day") == {"begun": 1, "fitted": 3, "handed-over": 1}
+    assert [stage_of(order, step) for step in ("restore-power", "undercoat", "consent")] == ["fitted", "fitted", ""]
+
+
+def test_each_stage_carries_the_hire_that_is_used_in_it(registry, rates):
+    data = kit()
+    data.setdefault("work", {})["access"] = "hop-up"
+    hired = "  - {kind: hire, what: Hop-ups, per: week, price: 10, access: hop-up}\norder:"
+    bare, more = (priced(registry, data, rates(text)) for text in (RATES, RATES.replace("order:", hired)))
+    hire = next(item for item in more.items if item.kind == "hire")
+    assert len(hire.spread) > 1 and hire.amount == 10 * sum(count for _, count in hire.spread)
+    amounts = {each.name: each.amount for each in bare.stages}
+    assert all(each.amount > amounts.get(each.name, 0) for each in more.stages if each.name in dict(hire.spread))
 
 
 def test_trim_that_is_finished_clear_has_its_coats_by_the_metre_or_is_told_as_not_priced(registry, rates):
