@@ -8,18 +8,19 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.conservation.results import Drilled, Item, Total, done_to
-from listel.plugins.existing import NEW, Existing
+from listel.plugins.existing import Existing
 
 
 @dataclass(frozen=True, kw_only=True)
 class Told:
-    """All that the answers are made from."""
+    """All that the answers are made from; ``marked``: whether new work is marked, lest it be taken for old."""
 
     job: Job
     existing: Existing
     items: Sequence[Item]
     totals: Sequence[Total]
     drilled: Sequence[Drilled]
+    marked: bool
 
     def length(self, value: float) -> str:
         """A length as a table of lengths tells it."""
@@ -146,8 +147,7 @@ def _conjecture(told: Told) -> str:
 
 
 def _marked(told: Told) -> str:
-    new = bool(told.new) or any(mend.kind in NEW for mend in told.existing.mends)
-    return "New work is marked and dated on its back, and recorded on the drawing." if new else ""
+    return "New work is marked and dated on its back, and recorded on the drawing." if told.marked else ""
 
 
 ANSWERS: dict[str, Callable[[Told], str]] = {

@@ -15,6 +15,7 @@ from listel.plugins.conservation.drilled import drilled, told_of
 from listel.plugins.conservation.evidence import borne_out, traced
 from listel.plugins.conservation.meeting import joints
 from listel.plugins.conservation.results import Drilled, Item, OfficerTable, Total, Undoing, done_to
+from listel.plugins.conservation.steps import copied
 from listel.plugins.conservation.telling import carried, marked, untold
 from listel.plugins.conservation.undoing import UNKNOWN, in_words, undoings
 from listel.plugins.existing import NEW, Existing, OldPiece
@@ -41,7 +42,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         *_new(job, setting_out, existing, sizes, undoing, free),
     )
     totals = tuple(_totals(existing, setting_out.laid)) if existing.pieces or setting_out.laid else ()
-    told = Told(job=job, existing=existing, items=items, totals=totals, drilled=holed)
+    told = Told(job=job, existing=existing, items=items, totals=totals, drilled=holed, marked=bool(copied(job, sheet)))
     asks = tuple((ask["heading"], answered(told, ask["answers"])) for ask in region["asks"]) if items else ()
     yield OfficerTable(title=region["title"], items=items, totals=totals, asks=asks, undoing=undoing, drilled=holed)
 

@@ -174,19 +174,19 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
         return
     law = law_of(job)
     yield from _in_grounds(job, law)
-    grounds = Grounds(
-        (Input("protection", building.protection, "", where.line),), law["law"].rstrip("."), sources=law.sources
-    )
+    protection, inputs = protection_of(building), (Input("protection", building.protection, "", where.line),)
     if building.protection == "conservation-area":
+        sources = protection.row.sources if protection.row else ()
+        grounds = Grounds(inputs, "what the law of the place controls inside", sources=sources)
         says = (
             "The building stands in a conservation area, which as a rule does not control the inside; confirm that "
             f"it is not listed as well. {NOT_LEGAL}"
         )
         yield RULES["conservation-area"].told("advice", says, where, grounds)
         return
-    protection = protection_of(building)
     if not protection.asked or not job.works:
         return
+    grounds = Grounds(inputs, law["law"].rstrip("."), sources=law.sources)
     alters = [c.what for c in consents(job, sheet) if c.view == "likely alteration"]
     told = f" Likely alteration: {'; '.join(alters)}." if alters else ""
     says = f"The building is {protection.says}. {law['law']} Who decides: {law['decides']}.{told} {NOT_LEGAL}"

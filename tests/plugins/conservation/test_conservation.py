@@ -134,6 +134,10 @@ def test_no_paper_is_made_for_an_authority_that_has_no_say_inside(protection, gr
     everything = render(told)
     for words in ("fixed as conjecture", "Statement of heritage significance", "Conservation officer"):
         assert (words in everything) is made, words
+    assert ("alters a listed building" in everything) is (protection == "listed-grade-2")
+    assert ("marked and dated" in everything) is (protection == "listed-grade-2"), (
+        "nothing old survives to be taken for"
+    )
 
 
 @pytest.mark.parametrize(("reason", "says"), [({}, "no reason is given"), ({"reason": "split behind"}, "split behind")])
