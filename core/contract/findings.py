@@ -52,6 +52,11 @@ class Source:
     _: KW_ONLY
     checked: str = ""
 
+    @property
+    def published(self) -> bool:
+        """Whether others published it, so that its title is theirs."""
+        return self.standing.startswith("published")
+
     def __str__(self) -> str:
         """The source as one line of text, its standing last."""
         parts = [part for part in (self.author, self.title, self.year, self.locator) if part]

@@ -37,10 +37,10 @@ GIVEN |= {"list_entry", "significance", "consulted", "benefit", "agreed", "cause
 PLUGIN = "listel.plugins.site"
 """Whose tables have the words."""
 KEPT = {
-    True: r'<li id="source-[^>]*>.*?</em>|<a href="#source-[^>]*>[^<]*|<code[^>]*>[^<]*|<[^>]*>|',
-    False: r"^ *source  .*$|",
+    True: r'<\w+ class="published"[^>]*>[^<]*|<code[^>]*>[^<]*|<[^>]*>|',
+    False: r"^ *source  .*\(published [\w ]+\)$|",
 }
-"""What stays as it is in HTML and elsewhere: the title of a source, which is another's, code, and tags."""
+"""What stays as it is in HTML and elsewhere: the title of what others published, code, and tags."""
 DATE = rf"\b\d{{1,2}} (?:{'|'.join(MONTHS)}) \d{{4}}\b"
 MEASURE = r"(?<![\w.])-?\d+(?:\.\d+)?(?: to -?\d+(?:\.\d+)?)? mm\b(?!/)|"
 
@@ -48,9 +48,9 @@ MEASURE = r"(?<![\w.])-?\d+(?:\.\d+)?(?: to -?\d+(?:\.\d+)?)? mm\b(?!/)|"
 def wording(job: Job, *, html: bool = False) -> Callable[[str], str]:
     """What puts some text, or ``html``, as the region of a job says it, each word where its sentence means that and not
     another thing of the name (a flue has a lining too), a length in mm in feet and inches where the survey has them,
-    and in the United States a day with its month first. What its survey itself says, every tag, the title of a source,
-    and the name of a rule, a step, a key or a command stay as they are; what of it holds no such word guards nothing,
-    lest it end amid a name that does."""
+    and in the United States a day with its month first. What its survey itself says, every tag, the title of what
+    others published, and the name of a rule, a step, a key or a command stay as they are; what of it holds no such word
+    guards nothing, lest it end amid a name that does."""
     column = REGIONS.get(job.building.region or "")
     if column is None and job.units == "mm":
         return lambda text: text

@@ -209,7 +209,8 @@ class Opening(Surveyed):
     ``sill``; ``apron``: what hangs below the sill, 0 for nothing; ``plinth_block``: width of its plinth blocks,
     ``plinth_block_height`` theirs above the floor; ``leads_to``: the room behind it, or "elsewhere";
     ``reveal``: from a frame that stands in it to the face of the wall; ``splay`` of its sides, from square to that;
-    ``fire_door``: whether it is a door that keeps a fire out."""
+    ``fire_door``: whether it is a door that keeps a fire out; ``beside``: what is behind the wall's face at its sides,
+    sash-weights, pocket or solid."""
 
     kind: str
     at: Length
@@ -224,6 +225,7 @@ class Opening(Surveyed):
     lock_rail: Length | None = None
     leads_to: str = ""
     fire_door: bool | None = None
+    beside: str = ""
     reveal: Length | None = None
     splay: Angle | None = None
     name: str = ""

@@ -27,8 +27,8 @@ from listel.plugins.fixings.line import (
 from listel.plugins.fixings.load import hanging
 from listel.plugins.fixings.points import Layout
 from listel.plugins.fixings.results import Fixing, loose_end
-from listel.plugins.fixings.size import Size, pull_row
-from listel.plugins.site import deepest_hole, tables
+from listel.plugins.fixings.size import Size, pull_row, thickness
+from listel.plugins.site import deepest_hole, opening_name, tables
 
 PULL_TESTS = Source(
     "BS 8539 Post-installed anchors in concrete and masonry", "BSI", "2012", "site tests", "published-second-hand"
@@ -86,6 +86,7 @@ def found_by_run(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
     yield from one_row(reckoned)
     yield from condition(reckoned)
     yield from head_to_hold(reckoned)
+    yield from hollow_beside(reckoned)
     if wants_test(reckoned) and tables.member(reckoned.place.trim.member).get("hangs"):
         yield pull_test(reckoned)
     yield from conservation(reckoned)
@@ -118,6 +119,51 @@ def head_to_hold(reckoned: Reckoned) -> Iterator[Finding]:
         "Fix the head into joists that cross over it, after finding them and looking for cables and pipes; where they "
         "run along it, screw a backing strip cut to its slope to what bears in the wall first, and fix into that.",
         out=out,
+    )
+
+
+BOX_SIDE = 19.0
+"""How thick the side of a sash box or of a door's pocket is taken to be, mm: common practice, no source."""
+HOLLOW = {"sash-weights": "the weights of its sashes", "pocket": "the pocket its door slides into"}
+HUNG_UNTIL = 1950
+"""The year from which a window is no more taken to be hung by weights: common practice, no source."""
+
+
+def hollow_beside(reckoned: Reckoned) -> Iterator[Finding]:
+    """A fixing round an opening that may pass into the boxes of its sashes or the pocket of its door."""
+    place, job = reckoned.place, reckoned.place.job
+    round_it = [one for one in place.wall.openings if opening_name(job, one) == place.run.opening]
+    if not (round_it and place.run.upright and place.trim.member == "architrave"):
+        return
+    opening, built = round_it[0], job.building.built
+    where_it_is = Where(place.room.name, place.wall.name, place.trim.name, line=job.line(opening))
+    if not opening.beside and opening.kind == "window" and (built is None or built < HUNG_UNTIL):
+        yield RULES["hollow-beside"].lacking(
+            f"whether sash weights run beside the windows of the {place.room.name}",
+            f"how long what holds the inner edge of the {place.trim.name} may be",
+            Where(place.room.name, trim=place.trim.name),
+            "look for cords and pulleys, and give the opening's beside: sash-weights or solid",
+        )
+    length, thick = reckoned.size.length, thickness(place)
+    if opening.beside not in HOLLOW or length is None or thick is None or length - thick <= BOX_SIDE:
+        return
+    side, past = BOX_SIDE, length - thick
+    yield RULES["hollow-beside"].told(
+        "caution",
+        f"Behind the inner edge of the {place.trim.name} at the {place.run.opening} on wall {place.wall.name} "
+        f"{'are' if opening.beside == 'sash-weights' else 'is'} {HOLLOW[opening.beside]}: "
+        f"{named(place, reckoned.size)} would go {show_length(past, job.units)} past it.",
+        where_it_is,
+        Grounds(
+            (Input("past the trim", past, "mm"), Input("side of the box", side, "mm", assumed=True)),
+            "length of the fixing less the trim it passes",
+            f"{length:g} - {thick:g} = {past:g}",
+            show_length(past, job.units),
+            RULES["hollow-beside"].sources,
+        ),
+        f"At that edge let nothing go more than {show_length(side, job.units)} past the trim, after a look into the "
+        "boxes or the pocket; try each sash or door when it is in. The outer edge takes what is scheduled.",
+        past=past,
     )
 
 

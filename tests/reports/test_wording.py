@@ -56,7 +56,10 @@ def test_a_name_of_the_survey_is_left_as_it_is_wherever_other_words_of_it_end(te
         ("dado-rail", "dado-rail"),
         ("panelling/groove-too-shallow, panelling/frame", "panelling/groove-too-shallow, panelling/frame"),
         ("on 6 April 2026; screws 200 mm apart", "on April 6, 2026; screws 200 mm apart"),
-        ('<a href="#source-9">Timber in joinery</a> of timber', '<a href="#source-9">Timber in joinery</a> of wood'),
+        (
+            '<a class="published" href="#s">Timber in joinery</a> timber',
+            '<a class="published" href="#s">Timber in joinery</a> wood',
+        ),
         ("make-panelling; <code>choices: panelling</code>", "make-panelling; <code>choices: panelling</code>"),
     ],
 )
