@@ -84,6 +84,8 @@ class House:
     lacking: tuple[Lacking, ...] = ()
     choices: tuple[Choice, ...] = ()
     traces: tuple[Trace, ...] = ()
+    rack: tuple[str, ...] = ()
+    """The boards of its rack, each in words."""
     photos: tuple[tuple[str, str], ...] = ()
     """The files of its photographs, each with its digest."""
     pieces: int = 0
@@ -181,6 +183,7 @@ def _house(empty: House, outcome: Outcome) -> House:
         sums=sums(priced, members) if priced else (),
         holds=tuple(Held(hold.rule, hold.says, hold.where.told(job.units)) for hold in outcome.holds),
         choices=tuple(_choices(outcome)),
+        rack=tuple(f"{board.name} for {board.trim}, {show_length(board.length)}" for board in job.rack),
         traces=tuple(
             Trace(room.name, mark.kind, mark.member, mark.height) for room in job.rooms for mark in room.evidence
         ),

@@ -66,13 +66,22 @@ def offered(houses: Iterable[House]) -> list[Offered]:
 
 
 def slips(houses: Iterable[House], texts: dict[str, str]) -> list[str]:
-    """What is odd about the list itself: a survey twice, one reference for several houses, units that differ."""
+    """What is odd about the list itself: a survey twice, one reference for several houses, boards of one rack in
+    several, units that differ."""
     houses = list(houses)
     said = []
     for names in _alike((text, name) for name, text in texts.items()).values():
         said.append(f"{_these(names)} are one and the same survey; each is counted. Take out what is a copy.")
     for reference, names in _alike((house.reference, house.name) for house in houses).items():
         said.append(f"{_these(names)} have one reference, {reference}.")
+    racks: dict[tuple[str, ...], list[str]] = {}
+    for board, names in _alike((board, house.name) for house in houses for board in dict.fromkeys(house.rack)).items():
+        racks.setdefault(tuple(names), []).append(board)
+    for sharing, boards in racks.items():
+        said.append(
+            f"{_these(sharing)} list alike in their racks: {'; '.join(boards)}. Each is counted. "
+            "A board that is one and the same stands in the survey of the house it is cut for, and in no other."
+        )
     units = {house.units for house in houses if house.units}
     if len(units) > 1:
         few = min(units, key=lambda unit: sum(house.units == unit for house in houses))

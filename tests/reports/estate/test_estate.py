@@ -367,6 +367,16 @@ def test_units_that_differ_are_told() -> None:
     assert slips(houses, {}) == ["3 is surveyed in inches, the others not; lengths here are in mm."]
 
 
+def test_a_board_that_stands_in_several_racks_is_told_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for number, path in enumerate(terrace(tmp_path, 3)):
+        survey = json.loads(path.read_text())
+        board = {"for": survey["trim"][0]["name"], "name": "R1", "length": 1650 if number else 1500}
+        path.write_text(json.dumps({**survey, "rack": [board, {**board, "name": "R2"}] if number else [board]}))
+    main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    (said,) = [one for one in told(capsys)["slips"] if "racks" in one]
+    assert said.startswith("no-2 and no-3 list alike in their racks: R1 for ") and said.count("1650 mm") == 2
+
+
 def test_houses_go_to_the_crew_that_is_free_first() -> None:
     houses = [house(str(n), begins="2026-05-04", days=days) for n, days in enumerate((10.0, 3.0, 4.0))]
     found = {spell.house: spell for spell in spells([*houses, house("held", days=1.0)], 2)}
