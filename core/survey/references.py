@@ -15,7 +15,7 @@ from typing import Any
 from listel.core.survey.messages import Fault, KeyPath, inside, shown
 from listel.core.survey.nodes import TAPE_SLACK, Node, Told, named, names_of, parsed, past_end, span_faults
 from listel.core.survey.units import Units, parse_length, show_length
-from listel.core.survey.wall_faults import wall_faults, wall_length
+from listel.core.survey.wall_faults import room_height, wall_faults, wall_length
 from listel.core.survey.yaml_places import Document
 
 BEHIND = 0.5
@@ -138,8 +138,10 @@ def _rooms(job: Node) -> Iterator[Told]:
                 yield from _old(job, old, lengths.get(old.text("wall")), "flight")
         for reading in room.maps("height"):
             yield from _placed(reading, lengths, what, "the reading stands")
+        up_stairs = {along.text("wall") for flight in room.maps("stairs") for along in flight.maps("walls")}
         for wall in room.maps("walls"):
-            yield from wall_faults(wall)
+            own = wall.text("name") in up_stairs or "ceiling" in wall.data or "raised" in wall.data
+            yield from wall_faults(wall, None if own else room_height(room))
             yield from _old_on(job, wall)
             for opening in wall.maps("openings"):
                 yield from _leads(opening, room.text("name"), behind)

@@ -6,14 +6,17 @@ from collections.abc import Iterator
 from itertools import combinations, pairwise
 from math import radians, tan
 
-from listel.core.survey.nodes import Node, Told, parsed, past_end, span_faults
+from listel.core.survey.nodes import TAPE_SLACK, Node, Told, parsed, past_end, span_faults
 from listel.core.survey.units import parse_length, show_angle, show_length
 
 
-def wall_faults(wall: Node) -> Iterator[Told]:
-    """Every fault of sense in what is told of one wall."""
+def wall_faults(wall: Node, ceiling: float | None) -> Iterator[Told]:
+    """Every fault of sense in what is told of one wall; ``ceiling``: the height of its room [mm], None where it is not
+    known, or the wall has another."""
     end = wall_length(wall)
     yield from _openings(wall, end)
+    for opening in wall.maps("openings"):
+        yield from _over_the_ceiling(opening, ceiling)
     yield from _panels(wall, end)
     for key in ("fittings", "behind"):
         for fitting in wall.maps(key):
@@ -88,6 +91,19 @@ def _openings(wall: Node, end: float | None) -> Iterator[Told]:
             )
 
 
+def _over_the_ceiling(opening: Node, ceiling: float | None) -> Iterator[Told]:
+    """An opening whose head would stand over the ceiling by more than two tapes may differ."""
+    sill, height = opening.length("sill") or 0.0, opening.length("height")
+    if height is None or ceiling is None or sill + height <= ceiling + TAPE_SLACK:
+        return
+    says = f"its head stands at {show_length(sill + height, opening.units)}, over the ceiling at "
+    says += show_length(ceiling, opening.units)
+    if sill < height <= ceiling:
+        own = show_length(height - sill, opening.units)
+        says += f"; its height counts from its sill: if it was read from the floor write {own}"
+    yield opening.at("height"), says
+
+
 def _panels(wall: Node, end: float | None) -> Iterator[Told]:
     """Faults of the panels on a wall: past its end, or one over another."""
     spans: list[tuple[float, float, Node]] = []
@@ -156,3 +172,13 @@ def wall_length(wall: Node) -> float | None:
     readings = wall.map("length")
     lengths = [wall.length("length"), readings.length("first"), readings.length("second")]
     return max((length for length in lengths if length is not None), default=None)
+
+
+def room_height(room: Node) -> float | None:
+    """The greatest height that was read of a room, mm; None if there is none."""
+    told = room.data.get("height")
+    heights = (
+        [read.get("height") if isinstance(read, dict) else read for read in told] if isinstance(told, list) else [told]
+    )
+    read = [parsed(height, lambda value: parse_length(value, room.units)) for height in heights]
+    return max((height for height in read if height is not None), default=None)

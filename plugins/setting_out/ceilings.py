@@ -77,19 +77,13 @@ def openings_over(job: Job, site: Site) -> Iterator[Finding]:
                     f"{sill:g} + {height:g} - {ceiling:.0f} = {sill + height - ceiling:.0f}",
                     sources=(GEOMETRY,),
                 )
-                mend = "measure its sill, its height and the ceiling again"
-                if sill and height <= ceiling:
-                    mend = (
-                        f"its height counts from its sill: if {show(height)} is its head above the floor, give "
-                        f"{show(height - sill)}"
-                    )
                 yield RULES["opening-over-the-ceiling"].told(
                     "hold",
                     f"The head of the {opening_name(job, opening)} on wall {wall.name} of the {room.name} would stand "
                     f"{show(sill + height)} above the floor, and the ceiling there is at {show(ceiling)}.",
                     Where(room.name, wall.name, station=opening.at, line=job.line(opening)),
                     grounds,
-                    mend,
+                    "measure its sill, its height and the ceiling again",
                 )
 
 

@@ -509,3 +509,28 @@ def test_what_a_wall_can_be_has_one_limit_and_is_told_at_its_line(wall: str, at:
         return
     (told,) = faults_of(text)
     assert told.startswith("hall.yaml:8:") and at in told
+
+
+@pytest.mark.parametrize(
+    ("height", "opening", "wall", "says"),
+    [
+        ("2700", "height: 9560", "", "its head stands at 9560 mm, over the ceiling at 2700 mm"),
+        ("[2690, {wall: A, at: 0, height: 2700}]", "sill: 620, height: 2085", "", ""),
+        (
+            "[2690, {wall: A, at: 0, height: 2700}]",
+            "sill: 620, height: 2086",
+            "",
+            "it was read from the floor write 1466 mm",
+        ),
+        ("2700", "height: 9560", "ceiling: [{at: 0, to-datum: 8600}]", ""),
+        ("2700", "sill: 4000, height: 1200", "raised: -1800", ""),
+    ],
+)
+def test_no_opening_stands_over_the_ceiling_of_its_room(height: str, opening: str, wall: str, says: str) -> None:
+    there = f"length: 4000\n        openings: [{{kind: window, at: 900, width: 800, {opening}}}]\n        {wall}\n"
+    text = SMALL.replace("length: 4000\n", there).replace("name: Parlour\n", f"name: Parlour\n    height: {height}\n")
+    if not says:
+        assert job_from_text(text)
+        return
+    (told,) = faults_of(text)
+    assert says in told and told.startswith("hall.yaml:9:")
