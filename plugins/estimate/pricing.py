@@ -259,7 +259,8 @@ def _counted(charge: Charge, sheet: Sheet) -> Grounds:
     if charge.per not in LENGTHS:
         return Grounds()
     order = sheet.get(OrderOfWork) or OrderOfWork()
-    days = Input("from the covering of the floors to the end", order.on_site, "days", note="waits included")
+    last = max((day + 1 for day, _ in order.at_work), default=0)
+    days = Input("from the covering of the floors to the last day of work", last, "days", note="waits included")
     worked = Input(f"each {charge.per} of them in which somebody is at work", used(order, charge.per).total())
     return Grounds((days, worked), f"each {charge.per} times the price of one; keeping it through a wait is not in it")
 

@@ -18,7 +18,7 @@ def used(order: OrderOfWork, per: str) -> Counter[str]:
     """How many spans somebody is at work in, by the stage of payment that is the first to be worked at in each."""
     spans: dict[int, list[str]] = {}
     for day, steps in order.at_work:
-        spans.setdefault((day - order.days + order.on_site) // LENGTHS[per], []).extend(steps)
+        spans.setdefault(day // LENGTHS[per], []).extend(steps)
     return Counter(first_stage(steps) for steps in spans.values())
 
 

@@ -85,23 +85,23 @@ def in_working_order(tasks: Sequence[Task]) -> list[Task]:
     return order
 
 
-def programme(tasks: Sequence[Task], calendar: Calendar) -> dict[str, Slot]:
-    """Every task at its earliest: what it needs is free, and the gang is not at another step.
+def programme(tasks: Sequence[Task], calendar: Calendar, begins: float = 0.0) -> dict[str, Slot]:
+    """Every task at its earliest from ``begins``: what it needs is free, and the gang is not at another step.
 
     Of the steps that could start, the gang takes the one with the longest way still to go.
     """
     to_go = _way_to_go(tasks)
     slots: dict[str, Slot] = {}
-    gang_free, gang_last = 0.0, ""
+    gang_free, gang_last = begins, ""
     waiting = {task.name: task for task in tasks}
     while waiting:
         could = [task for task in waiting.values() if all(need in slots or need not in to_go for need in task.needs)]
-        starts = {task.name: _earliest(task, slots, gang_free, gang_last) for task in could}
+        starts = {task.name: _earliest(task, slots, gang_free, gang_last, begins) for task in could}
         chosen = min(could, key=lambda task: (starts[task.name][0], -to_go[task.name], task.name))
         ready, after = starts[chosen.name]
-        begins = calendar.next_work(ready) if chosen.hours else ready
-        ends = calendar.after(begins, chosen.hours)
-        slots[chosen.name] = Slot(begins, ends, ends + chosen.wait, after)
+        starts_at = calendar.next_work(ready) if chosen.hours else ready
+        ends = calendar.after(starts_at, chosen.hours)
+        slots[chosen.name] = Slot(starts_at, ends, ends + chosen.wait, after)
         if chosen.who in SITE_GANG and chosen.hours:
             gang_free, gang_last = ends, chosen.name
         del waiting[chosen.name]
@@ -130,8 +130,10 @@ def at_work(slots: Mapping[str, Slot], calendar: Calendar) -> Iterator[tuple[int
     yield from ((day, tuple(days[day])) for day in sorted(days))
 
 
-def _earliest(task: Task, slots: Mapping[str, Slot], gang_free: float, gang_last: str) -> tuple[float, str]:
-    best, after = 0.0, ""
+def _earliest(
+    task: Task, slots: Mapping[str, Slot], gang_free: float, gang_last: str, begins: float
+) -> tuple[float, str]:
+    best, after = begins, ""
     for need in task.needs:
         if need not in slots:
             continue

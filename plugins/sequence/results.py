@@ -168,8 +168,8 @@ class Sequence:
     ``days``: calendar days from the first morning to the end, the last with them, if what holds the work is settled in
     the time reckoned for it; ``on_site``: those of them from the covering of the floors on; ``first``: the date of
     that, empty where the start is not known. ``meanwhile``: steps that may go on while holds stand; empty where none
-    bars any; ``nowhere``: in which rooms all work has stopped, in words. ``at_work``: each of the days on site, counted
-    from the first morning, on which somebody works, and at which steps.
+    bars any; ``nowhere``: in which rooms all work has stopped, in words. ``at_work``: each of the days of the whole
+    job, counted from the covering of the floors, on which somebody works, and at which steps.
     """
 
     steps: tuple[JobStep, ...] = ()

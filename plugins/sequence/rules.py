@@ -10,12 +10,12 @@ from math import ceil
 from typing import Any
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Where
-from listel.core.contract.records import Records, records_on
+from listel.core.contract.records import records_on
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Said, Sheet, Step, Steps
 from listel.core.contract.tables import load_table
 from listel.core.house.filters import date as in_words
-from listel.core.survey.job import Job
+from listel.core.survey.job import Done, Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.ahead import ahead
@@ -34,7 +34,7 @@ from listel.plugins.sequence.programme import (
     programme,
 )
 from listel.plugins.sequence.results import JobStep, Sequence
-from listel.plugins.sequence.times import wait_after, wait_for, working_hours
+from listel.plugins.sequence.times import share_left, wait_after, wait_for, working_hours
 from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
@@ -70,20 +70,16 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The steps this job needs as a programme; the survey's own plan held against them."""
     offered = sheet[Steps]
     wanted = [
-        (step, _why(step, because, job, records_on(sheet)))
-        for step in offered.steps
-        if (because := step.applies(job, sheet))
+        (step, _why(step, because, job, sheet)) for step in offered.steps if (because := step.applies(job, sheet))
     ]
     named = {step.name: step for step, _ in wanted}
     wanted = [(_placed(step, named), because) for step, because in wanted]
     calendar = working_days(job)
-    tasks = [_task(step, job, sheet, [s for s, _ in wanted]) for step, _ in wanted]
-    shifts = {step.name: _shifts(step, tasks, job) for step, _ in wanted if step.each_shift}
-    tasks = [replace(task, hours=task.hours * shifts.get(task.name, 1)) for task in tasks]
+    tasks, shifts = _tasks([step for step, _ in wanted], job, sheet)
     tasks, cycles = _without_cycles(tasks)
     for cycle in cycles:
         yield _cycle(cycle)
-    slots = programme(tasks, calendar)
+    slots = programme(tasks, calendar, _told_to(job))
     critical = critical_path(slots)
     said = sheet.get(Said) or Said()
     holds = step_holds(said, slots)
@@ -91,7 +87,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     mine = {task.name: task for task in tasks}
     needs = {task.name: task.needs for task in tasks}
     reasons = {step.name: (step, because) for step, because in wanted}
-    done = {step.name for step, _ in wanted if is_done(step, job, records_on(sheet))}
+    done = {step.name for step, _ in wanted if is_done(step, job, sheet)}
     shut = records_on(sheet).stops
     settling = [name for names in shut.values() for name in names if name in needs]
     nowhere = ""
@@ -124,7 +120,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
             tuple(finishing(job)),
         )
         yield from audit_findings(audit, steps)
-    covered = int(slots["protect-finishes"].starts // DAY) if "protect-finishes" in slots else 0
+    covered = _covered(slots)
     yield Sequence(
         steps=steps,
         days=days,
@@ -134,8 +130,37 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         nowhere=nowhere,
         on_site=days - covered,
         first=_day(job.work.start, covered),
-        at_work=tuple((day, names) for day, names in at_work(slots, calendar) if day >= covered),
+        at_work=_whole([step for step, _ in wanted], job, sheet),
     )
+
+
+def _tasks(steps: list[Step], job: Job, sheet: Sheet) -> tuple[list[Task], dict[str, int]]:
+    """The tasks of these steps, and after how many shifts each is done that is done after each."""
+    tasks = [_task(step, job, sheet, steps) for step in steps]
+    shifts = {step.name: _shifts(step, tasks, job) for step in steps if step.each_shift}
+    return [replace(task, hours=task.hours * shifts.get(task.name, 1)) for task in tasks], shifts
+
+
+def _whole(steps: list[Step], job: Job, sheet: Sheet) -> tuple[tuple[int, tuple[str, ...]], ...]:
+    """The days of the whole job on which somebody works, whatever pieces are done already."""
+    tasks, _ = _without_cycles(_tasks(steps, replace(job, done=Done()), sheet)[0])
+    slots = programme(tasks, working_days(job))
+    covered = _covered(slots)
+    return tuple((day - covered, names) for day, names in at_work(slots, working_days(job)) if day >= covered)
+
+
+def _covered(slots: Mapping[str, Slot]) -> int:
+    """The day from the first on which the floors are covered."""
+    return int(slots["protect-finishes"].starts // DAY) if "protect-finishes" in slots else 0
+
+
+def _told_to(job: Job) -> float:
+    """The end of the last day on which a piece is told as made or spoilt, hours from the first morning; 0 where none
+    is, or the first day of work is not known."""
+    last = max((piece.on for piece in job.done.pieces), default="")
+    if not (last and job.work.start):
+        return 0.0
+    return max(0.0, DAY * ((date.fromisoformat(last) - date.fromisoformat(job.work.start)).days + 1))
 
 
 def working_days(job: Job) -> Calendar:
@@ -159,9 +184,11 @@ def _weekday(start: str | None) -> int:
         return 0
 
 
-def is_done(step: Step, job: Job, records: Records) -> bool:
-    """Whether a record of the step counts: for the whole job, or for every wall that bears trim."""
-    if step.name == DONE_BY_THE_SURVEY or records.of(step.name) is not None:
+def is_done(step: Step, job: Job, sheet: Sheet) -> bool:
+    """Whether a record of the step counts, for the whole job or for every wall that bears trim, or every piece is told
+    as made so far."""
+    records = records_on(sheet)
+    if step.name == DONE_BY_THE_SURVEY or records.of(step.name) is not None or not share_left(step.name, job, sheet):
         return True
     if all(record.step != step.name for record in records.counting):
         return False
@@ -169,19 +196,18 @@ def is_done(step: Step, job: Job, records: Records) -> bool:
     return bool(walls) and all(records.of(step.name, room.name, wall.name) is not None for room, wall in walls)
 
 
-def _why(step: Step, because: str, job: Job, records: Records) -> str:
+def _why(step: Step, because: str, job: Job, sheet: Sheet) -> str:
     """Why this job needs a step; that it is done in part, where a record of it counts for some walls only."""
-    if is_done(step, job, records) or all(record.step != step.name for record in records.counting):
+    if is_done(step, job, sheet) or all(record.step != step.name for record in records_on(sheet).counting):
         return because
     return f"{because.rstrip('.')}. It is recorded for a part of the walls only."
 
 
-def _task(step: Step, job: Job, sheet: Sheet, wanted: Iterable[Step]) -> Task:
-    wanted = list(wanted)
+def _task(step: Step, job: Job, sheet: Sheet, wanted: list[Step]) -> Task:
     names = {other.name for other in wanted}
     needs = [need for need in step.needs if need in names]
     needs += [other.name for other in wanted if step.name in other.before and other.name not in needs]
-    if is_done(step, job, records_on(sheet)):
+    if is_done(step, job, sheet):
         return Task(step.name, 0.0, 0.0, tuple(needs), step.who, right_after=step.right_after)
     hours = _hours(step, job, sheet)
     wait = step.wait(job, sheet)[0] if step.wait else 0.0
@@ -249,7 +275,7 @@ def _job_step(
     critical: tuple[str, ...],
     holds: dict[str, list[str]],
 ) -> JobStep:
-    done = is_done(step, job, records_on(sheet))
+    done = is_done(step, job, sheet)
     wait_why = step.wait(job, sheet)[1] if step.wait and not done else ""
     return JobStep(
         name=step.name,
@@ -281,7 +307,9 @@ def _barred(step: JobStep, bars: Mapping[str, str]) -> JobStep:
 
 
 def _hours(step: Step, job: Job, sheet: Sheet) -> float:
-    return dict(job.work.durations).get(step.name, step.hours(job, sheet) if step.hours else 0.0)
+    """The working hours of what is left of a step: those that the survey tells, else its own."""
+    hours = dict(job.work.durations).get(step.name, step.hours(job, sheet) if step.hours else 0.0)
+    return round(hours * share_left(step.name, job, sheet), 2)
 
 
 def _grounds(step: Step, job: Job, sheet: Sheet, shifts: int | None) -> Grounds:
@@ -290,6 +318,9 @@ def _grounds(step: Step, job: Job, sheet: Sheet, shifts: int | None) -> Grounds:
     hours = _hours(step, job, sheet) * (1 if shifts is None else shifts)
     line = job.line(job.work, f"durations/{step.name}") if step.name in named else 0
     inputs = [Input("working hours", hours, "h", line, step.name not in named)]
+    left = share_left(step.name, job, sheet)
+    if left < 1:
+        inputs.append(Input("pieces that it is still to be done to", left * 100, "%"))
     if shifts is not None:
         inputs.append(Input("shifts that it follows", shifts))
     wait, why = step.wait(job, sheet) if step.wait else (0.0, "")

@@ -9,6 +9,7 @@ from listel.core.contract.findings import Input, Source
 from listel.core.contract.stage import Sheet, hours_of_all
 from listel.core.contract.tables import Row, load_table
 from listel.core.quick import dataclass
+from listel.core.survey.done import STATES
 from listel.core.survey.job import Job, Wall
 from listel.plugins.bonding import Bonding
 from listel.plugins.existing import Existing
@@ -67,6 +68,18 @@ def working_hours(row: Row, job: Job, sheet: Sheet) -> float:
         sizes["per_metre"] += sum(piece.length or 0.0 for piece in old) / 1000
     hours: float = row.get("base", 0.0) + sum(row.get(key, 0.0) * amount for key, amount in sizes.items())
     return hours_of_all(job, hours)
+
+
+def share_left(step: str, job: Job, sheet: Sheet) -> float:
+    """The share of the pieces set out to which a step is still to be done, 1 where no piece tells of it. Source: the
+    table of steps."""
+    row, set_out = load_table(__package__, "steps").find(step), sheet.get(SettingOut)
+    if row is None or "told_by" not in row.values or set_out is None or not job.done.pieces:
+        return 1.0
+    far, made = STATES.index(row["told_by"]), job.done.made
+    labels = [each.label for each in (*set_out.pieces, *set_out.returns, *set_out.splices)]
+    left = [label for label in labels if label not in made or STATES.index(made[label].state) < far]
+    return len(left) / len(labels) if labels else 1.0
 
 
 def slowing(job: Job) -> float:

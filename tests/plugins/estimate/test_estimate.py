@@ -313,21 +313,16 @@ def test_hire_by_the_week_is_counted_from_the_covering_of_the_floors_not_from_th
     order, found = outcome.sheet[OrderOfWork], outcome.sheet[Estimate]
     assert order.days - order.on_site > 50
     hire = next(item for item in found.items if item.kind == "hire")
-    weeks = {(day - (order.days - order.on_site)) // 7 for day, _ in order.at_work}
+    weeks = {day // 7 for day, _ in order.at_work}
     assert hire.quantity == len(weeks) == sum(count for _, count in hire.spread)
-    assert [each.value for each in hire.grounds.inputs[:2]] == [order.on_site, len(weeks)]
+    assert [each.value for each in hire.grounds.inputs[:2]] == [order.at_work[-1][0] + 1, len(weeks)]
+    assert order.at_work[-1][0] < order.on_site
 
 
 def test_hire_is_counted_and_paid_by_the_weeks_in_which_somebody_is_at_work():
-    """Weeks run from the covering of the floors on day 3; in the second and the fourth of them nobody is at work."""
-    days = (
-        (3, ("protect-finishes",)),
-        (9, ("cut",)),
-        (17, ("fix", "restore-power")),
-        (18, ("undercoat", "fix")),
-        (31, ("snag",)),
-    )
-    order = OrderOfWork(days=32, on_site=29, at_work=days)
+    """Weeks run from the covering of the floors; in the second and the fourth of them nobody is at work."""
+    days = ((0, ("protect-finishes",)), (6, ("cut",)), (14, ("fix", "restore-power")), (15, ("undercoat", "fix")))
+    order = OrderOfWork(at_work=(*days, (28, ("snag",))))
     assert used(order, "week") == {"begun": 1, "fitted": 1, "handed-over": 1}
     assert used(order, "day") == {"begun": 1, "fitted": 3, "handed-over": 1}
     assert [stage_of(order, step) for step in ("restore-power", "undercoat", "consent")] == ["fitted", "fitted", ""]

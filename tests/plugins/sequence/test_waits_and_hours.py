@@ -35,6 +35,7 @@ from listel.plugins.sequence import Sequence
 from listel.plugins.sequence.held import barred
 from listel.plugins.sequence.rules import examine as sequenced
 from listel.plugins.sequence.times import size, slowing, wait_after, wait_for, working_hours
+from listel.plugins.setting_out import SettingOut
 
 PINE = Trim("rail", "dado-rail", timber="european-redwood", finish="paint")
 
@@ -196,6 +197,36 @@ def test_the_programme_ends_with_the_last_day_it_works_on_and_says_whose_hours_i
     (record,) = [each.says for each in found if isinstance(each, Finding) and each.rule == "sequence/earliest-finish"]
     assert found[-1].days == days and record.startswith(f"The work takes {days} calendar days")
     assert (f"of one person they are {3 * hours:.0f}" in record) is (crew == 3)
+
+
+def begun(state: str = "", of: int | None = None, on: str = "2026-05-08") -> dict[str, Any]:
+    """The order of work of one wall of whose pieces all, or so many, are told as in a state."""
+    data = changed(base("one-wall"), {"work": {"start": "2026-05-04", "crew": 1, "durations": {"cut": 8, "fix": 6}}})
+    labels = [piece.label for piece in examine(job_from_text(json.dumps(data)), load([])).sheet[SettingOut].pieces]
+    told = {"state": state, "by": "a joiner", "on": on}
+    data["done"] = {"pieces": [{"piece": label, **told} for label in labels[:of] if state]}
+    order = examine(job_from_text(json.dumps(data)), load([])).sheet[Sequence]
+    return {"order": order, "pieces": len(labels), **{step.name: step for step in order.steps}}
+
+
+def test_what_is_told_as_made_drops_out_of_the_programme() -> None:
+    bare, one = begun(), begun("fixed", 1)
+    left = (bare["pieces"] - 1) / bare["pieces"]
+    assert 0 < left < 1 and (bare["cut"].hours, bare["fix"].hours) == (8, 6)
+    assert [one[name].hours for name in ("cut", "fix")] == [round(hours * left, 2) for hours in (8, 6)]
+    cut = begun("cut")
+    assert cut["cut"].done and not cut["fix"].done and cut["fix"].hours == 6
+    assert begun("dry-fitted")["scribe"].done and begun("fixed")["punch"].done
+    assert begun("spoilt")["cut"].hours == 8
+
+
+def test_the_programme_goes_on_after_the_last_day_told() -> None:
+    """Told on Friday the eighth, it goes on with the Monday: no step before it is planned, and hire is as it was."""
+    bare, one = begun()["order"], begun("cut", 1)["order"]
+    assert min(step.starts for step in bare.steps if step.hours and step.starts is not None) == 0
+    assert min(step.starts for step in one.steps if step.hours and step.starts is not None) == 7 * 24
+    assert one.at_work == bare.at_work
+    assert begun("cut", 1, on="2026-04-30")["order"].days == bare.days
 
 
 def test_work_takes_no_weekend() -> None:
