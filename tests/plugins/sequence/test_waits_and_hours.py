@@ -79,7 +79,7 @@ def test_a_paint_that_was_not_surveyed_is_told_as_assumed() -> None:
 @pytest.mark.parametrize(
     ("kind", "plaster", "hours"),
     [
-        ("lime-on-lath", 20, 336),
+        ("lime-on-lath", 20, 480),
         ("lime-on-lath", 5, 168),
         ("lime-on-lath", None, 672),
         ("gypsum-on-brick", 13, 312),
@@ -88,6 +88,7 @@ def test_a_paint_that_was_not_surveyed_is_told_as_assumed() -> None:
     ],
 )
 def test_plaster_waits_by_its_depth(kind: str, plaster: float | None, hours: float) -> None:
+    """A day a millimetre, by the custom of the trade."""
     assert wait_after("make-good", job(rooms=(wall(kind, plaster),)), Sheet())[0] == hours
 
 
