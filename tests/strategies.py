@@ -236,11 +236,11 @@ def rooms(draw: st.DrawFn, name: str) -> Room:
     """One room with up to three walls."""
     names = draw(st.lists(st.sampled_from(["A", "B", "C", "bay 1", "D"]), max_size=3, unique=True))
     built = tuple(draw(walls(wall)) for wall in names)
-    heights: tuple[HeightReading, ...] = draw(
-        st.just(()) | st.builds(HeightReading, lengths(1800, 4000)).map(lambda one: (one,))
-    )
+    heads = [(each.sill or 0.0) + (each.height or 0.0) for wall in built for each in wall.openings]
+    high = lengths(max((1800.0, *heads)), 4000)
+    heights: tuple[HeightReading, ...] = draw(st.just(()) | st.builds(HeightReading, high).map(lambda one: (one,)))
     if built and draw(st.booleans()):
-        heights = (HeightReading(draw(lengths(1800, 4000)), built[0].name, draw(lengths(0, 300))), *heights)
+        heights = (HeightReading(draw(high), built[0].name, draw(lengths(0, 300))), *heights)
     wall_names = st.sampled_from(names) if names else st.just("")
     evidence = st.builds(
         Evidence,
