@@ -404,12 +404,13 @@ def boards(draw: st.DrawFn, trim: str, name: str) -> Board:
 
 choices = st.builds(
     Choices,
+    fixing=few(st.sampled_from(DEFS["fixing-kind"]["enum"]), most=3),
     fixing_diameter=maybe(lengths(1, 12)),
     fixing_length=maybe(lengths(10, 150)),
     spacing=maybe(lengths(50, 900)),
     **{
         key: maybe(one_of("choices", key))
-        for key in ("fixing", "adhesive", "filler", "sealant", "paint", "author", "order", "line", "code")
+        for key in ("adhesive", "filler", "sealant", "paint", "author", "order", "line", "code")
     },
 )
 cuttings = st.builds(
