@@ -123,4 +123,4 @@ def did_you_mean(word: str, known: Iterable[str], otherwise: str = "known here")
     if not names:
         return ""
     listed = ", ".join(shown(name) for name in names[:24])
-    return f" {otherwise[0].upper()}{otherwise[1:]}: {listed}{' ...' if len(names) > 24 else ''}."
+    return f" {otherwise[0].upper()}{otherwise[1:]}: {listed}{' and more' if len(names) > 24 else ''}."

@@ -76,7 +76,8 @@ def _of_nothing(job: Job, labels: Collection[str]) -> Iterator[Finding]:
     for done in job.done.pieces:
         if done.piece in labels:
             continue
-        says = f"{done.piece} is told as {done.state.replace('-', ' ')}, and this survey has no piece of that label."
+        state = done.state.replace("-", " ")
+        says = f"The piece {done.piece} is told as {state}, and this survey has no piece of that label."
         mend = "look up its label in the cutting list; where a wall was measured again its joints may have moved"
         near = nearest(done.piece, labels)
         mend = f"{near} is the nearest: {mend}" if near else mend
