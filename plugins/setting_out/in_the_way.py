@@ -79,11 +79,13 @@ def notched(here: Here, thing: Obstacle) -> Finding:
 
 
 def at_a_plate(here: Here, plate: Obstacle) -> Finding:
-    """A moulding that stops at an electrical plate, which may be moved before anything is cut."""
+    """A moulding that stops at an electrical plate, or runs on with a hole round it; the plate may be moved before
+    anything is cut."""
     show = lengths(here.job)
+    cut = "is cut there" if plate.way == "stop" else "runs on with a hole cut round it"
     return RULES["stops-at-plate"].told(
         "caution",
-        f"The {plate.by} stands in the height of the {here.name} on wall {here.wall.name}, which is cut there, from "
+        f"The {plate.by} stands in the height of the {here.name} on wall {here.wall.name}, which {cut}, from "
         f"{show(plate.start)} to {show(plate.end)}.",
         here.where(plate.start),
         Grounds((Input("cut out of it", plate.end - plate.start, "mm"),), sources=RULES["stops-at-plate"].sources),

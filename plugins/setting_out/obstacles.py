@@ -31,7 +31,8 @@ class Obstacle:
     opening, hearth, fitting, string, stair, winders or old-work; ``by`` names it. ``way``: "stop" at it;
     "notch" round it and run on; run "behind" what is taken off; it "may-be-apron" or "may-come-off", or it runs "along"
     the moulding, which runs on until that is settled. ``plate``: an electrical one, which may be moved. ``clear``: what
-    is kept clear of a fitting at each side; ``out``: how far it stands out from the wall [mm], None: not surveyed."""
+    is kept clear of a fitting at each side, and over and under a plate; ``out``: how far it stands out from the wall
+    [mm], None: not surveyed."""
 
     start: float
     end: float
@@ -273,12 +274,23 @@ def blocks(obstacle: Obstacle, stretch: Stretch, member: str) -> bool:
 
 
 def cut_through(obstacle: Obstacle, stretch: Stretch) -> Obstacle:
-    """What a moulding is notched round, as a stop where no more than a sliver of its height would be left there."""
+    """What a moulding is notched round, as a stop where no more than a sliver of its height would be left there; an
+    electrical plate as a hole close round it, where enough of a level one is left under and over that."""
     band = stretch.band(obstacle.start, obstacle.end)
+    if obstacle.plate and band is not None and not stretch.pitch:
+        return _holed(obstacle, band)
     if obstacle.way != "notch" or band is None:
         return obstacle
     left = max(0.0, obstacle.low - band[0]) + max(0.0, band[1] - obstacle.high)
     return replace(obstacle, way="stop") if left < allowance("notch-left") else obstacle
+
+
+def _holed(plate: Obstacle, band: tuple[float, float]) -> Obstacle:
+    spare, least = plate.clear - allowance("plate-hole"), allowance("notch-left")
+    low, high = plate.low + spare, plate.high - spare
+    if low - band[0] < least or band[1] - high < least:
+        return plate
+    return replace(plate, start=plate.start + spare, end=plate.end - spare, low=low, high=high, way="notch")
 
 
 def uncovered(things: list[Obstacle]) -> list[Obstacle]:

@@ -146,7 +146,7 @@ def _met(here: Here, things: Sequence[Obstacle], stretch: Stretch, laid: Laid) -
         if thing.kind == "winders":
             laid.say(winders_not_surveyed(here, thing))
         if thing.way == "notch":
-            laid.say(notched(here, thing))
+            laid.say(at_a_plate(here, thing) if thing.plate else notched(here, thing))
             if not stretch.pitch:
                 laid.notched.append(here.notched(thing))
         elif thing.way != "stop" and thing.end > stretch.start and thing.start < stretch.end:

@@ -91,6 +91,7 @@ def short_of_the_steps(job: Job, site: RoomSite, trim: Trim, runs: Sequence[Run]
     if needs[run] <= board + NO_GAP:
         return []
     show, rise, reach, slope = lengths(job), _rise(site, run), run.reach or 0.0, cos(radians(run.pitch))
+    asked = job.top_asked(trim, site.name)[0]
     line, lowered = job.line(trim.section, "height"), board / slope - rise
     grounds = Grounds(
         (
@@ -111,11 +112,12 @@ def short_of_the_steps(job: Job, site: RoomSite, trim: Trim, runs: Sequence[Run]
             f"The {trim.name} on wall {run.wall} of the {site.name} stands {show(reach)} plumb over the nosings, at "
             f"{show_angle(abs(run.pitch))}, and the corners of the steps lie {show(rise)} under them. To reach those "
             f"its board must be {show(needs[run])} wide; it is {show(board)}, and leaves up to "
-            f"{show(reach + rise - board / slope)} open, plumb, at every step.",
+            f"{show(reach + rise - board / slope)} open, plumb, at every step."
+            + ("" if asked else " No top is given, so all its height is taken to show over the nosings."),
             Where(site.name, run.wall, trim.name, line=line),
             grounds,
             f"take or glue up a board {show(needs[run])} wide"
-            + ("" if job.top_asked(trim, site.name)[0] else f" and give it top: {show(reach)}, or that rises with it")
+            + ("" if asked else f" and give it top: {show(reach)}, or that rises with it")
             + ", and wider where the treads overhang their risers"
             + (f"; or give it a top of {show(lowered)} or less" if lowered >= NO_GAP else ""),
             needed=needs[run],
