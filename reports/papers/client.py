@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from listel.core.contract.stage import Sheet
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import Row, load_table
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room
@@ -223,7 +223,9 @@ def when(outcome: Outcome) -> When:
     job, sequence = outcome.job, outcome.sheet.get(Sequence)
     steps = {step.name: step for step in sequence.steps} if sequence else {}
     rows = load_table(__package__, "phases").rows
-    named = [(row["says"], row["means"], [steps[name] for name in row["steps"] if name in steps]) for row in rows]
+    named = [
+        (_of_part(row, steps), row["means"], [steps[name] for name in row["steps"] if name in steps]) for row in rows
+    ]
     other = [step for name, step in steps.items() if not any(name in row["steps"] for row in rows)]
     phases = [_phase(*each) for each in (*named, ("Other work", "", other)) if each[2]]
     notes = outcome.sheet.get(SafetyNotes)
@@ -241,6 +243,12 @@ def when(outcome: Outcome) -> When:
         loud=bool(notes and notes.exposures),
         solvent=job.choices.paint in ("alkyd", "oil"),
     )
+
+
+def _of_part(row: Row, steps: Mapping[str, JobStep]) -> str:
+    """A part of the work in plain words: what of it the job has."""
+    words = ", ".join(words for name, words in row.get("parts", {}).items() if name in steps)
+    return words[:1].upper() + words[1:] or str(row["says"])
 
 
 def _phase(says: str, means: str, steps: list[JobStep]) -> Phase:

@@ -603,3 +603,12 @@ def test_a_walls_name_goes_aside_before_it_goes_up_into_the_row_over_it() -> Non
 @pytest.mark.parametrize(("tops", "tall"), [(0, 122.0), (27, 56.0), (80, 122.0)])
 def test_a_room_whose_words_fill_a_sheet_has_its_walls_drawn_large_over_two(tops: int, tall: float) -> None:
     assert left_for_drawing((), 1, 0, tops, "mm") == tall
+
+
+@pytest.mark.parametrize("off", [True, False])
+def test_the_client_reads_of_no_radiator_that_stays_on_its_wall(off: bool) -> None:
+    radiator = {"kind": "radiator", "at": 300, "height": 150, "width": 600, "depth": 500, "taken-off": off}
+    data = changed(base("whole-room"), {"rooms.0.walls.D.fittings": [radiator]})
+    outcome = examine(job_from_text(json.dumps(data)), load(entry_points=False), [])
+    told = [phase.says for phase in when(outcome).phases]
+    assert any("radiators off" in each for each in told) is off and any("heights marked" in each for each in told)
