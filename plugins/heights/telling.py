@@ -152,6 +152,10 @@ def choice_findings(
         f"The top of the {case.rail} in the {case.room.name} goes {shown} above {counted}. "
         f"It follows {chosen.rule}: {reason}."
     )
+    for flight in case.room.stairs:
+        if flight.handrail is not None and abs(flight.handrail - chosen.height) >= 1:
+            plumb = case.show(flight.handrail)
+            says += f" On {flight.called} it goes as high over the nosings as the handrail, {plumb} plumb."
     yield RULES["height-chosen"].told("record", says, case.where, grounds, top=chosen.height)
     yield from _fifth_gives_way(case, offers, chosen, band)
     yield from _outside_band(case, chosen, band, grounds)
