@@ -352,6 +352,7 @@ def test_what_is_asked_in_inches_is_answered_in_american_units(words, says, caps
     [
         ("movement --timber beech --width 100 --from 12 --to 6", "could mean european-beech or american-beech"),
         ("movement --timber pin --width 100 --from 12 --to 6", "is not known here"),
+        ("bow --chord 2000 --rise 10 --thickness 20 --height 60 --timber balsa", "is not known here"),
         ("splice --length 900 --from 0 --to 50 --kind damp --thickness 20", "--kind: damp is not known here"),
     ],
 )
