@@ -18,7 +18,7 @@ from listel.plugins.heights import covered_marks
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import opening_name
+from listel.plugins.site import Side, opening_name
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import plain_scale, strip
 from listel.reports.fitted import fitted
@@ -111,13 +111,25 @@ def openings_stay(job: Job, sheet: Sheet) -> tuple[str, ...]:
     rooms: dict[str, list[str]] = {}
     for each in found:
         if each.trims:
-            rooms.setdefault(each.side.room.name, []).append(opening_name(job, each.side.opening))
+            rooms.setdefault(each.side.room.name, []).append(_plainly(job, each.side))
     goes = [f"the {listed(names)} of the {room}" for room, names in rooms.items()]
     said = (
         f"New trim goes on {listed(goes)}." if goes else "",
         f"The {listed(named)} {'stays as it is' if bare.total() == 1 else 'stay as they are'}." if named else "",
     )
     return tuple(filter(None, said))
+
+
+def _plainly(job: Job, side: Side) -> str:
+    """What an owner knows an opening by: its name, the room it leads to, else its wall; its station only where there
+    are more of its kind."""
+    opening = side.opening
+    if opening.name:
+        return opening.name
+    if opening.leads_to in {room.name for room in job.rooms}:
+        return f"{opening.kind} to the {opening.leads_to}"
+    alone = [each.kind for each in side.wall.openings].count(opening.kind) == 1
+    return f"{opening.kind if alone else opening_name(job, opening)} on wall {side.wall.name}"
 
 
 # ---------------------------------------------------------------- walls

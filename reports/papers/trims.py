@@ -15,8 +15,8 @@ from listel.plugins.site import tables
 
 @dataclass(frozen=True, kw_only=True)
 class TrimRow:
-    """One trim in one room: how high its top stands above the floor, or how tall or wide it is (``size``: which), or at
-    how many ``windows`` it is made; and how that is known."""
+    """One trim in one room: how high its top stands above the floor, or how tall or wide it is, or over the steps
+    (``size``: which), or at how many ``windows`` it is made; and how that is known."""
 
     trim: str
     plain: str
@@ -48,10 +48,10 @@ def trim_rows(outcome: Outcome) -> Iterator[TrimRow]:
             found = [mark for mark in found if placed_at is None or mark != placed_at.gives_way]
             stands = bool(member.get("stands")) and not tables.goes_in_frames(trim.member)
             top = (line and line.top) or (placed_at and placed_at.top)
-            asked = outcome.job.top_asked(trim, room.name)[0] is not None
-            ruled = placed_at.chosen_rule if placed_at is not None and not stands and not asked else ""
+            climbs, wanted = tables.climbs(trim.member), outcome.job.top_asked(trim, room.name)[0]
+            ruled = placed_at.chosen_rule if placed_at is not None and not stands and wanted is None else ""
             sized = stands or tables.goes_round_openings(trim.member)
-            height = trim.section.height if sized else top or outcome.job.top_asked(trim, room.name)[0]
+            height = wanted if climbs and wanted else trim.section.height if sized else top or wanted
             if height is None and marks:
                 height = marks[0].above_floor
             if tables.goes_under_windows(trim.member):
@@ -62,9 +62,16 @@ def trim_rows(outcome: Outcome) -> Iterator[TrimRow]:
                 room=room.name,
                 height=height,
                 windows=len(mine) if tables.goes_at_windows(trim.member) else 0,
-                size=("wide" if tables.is_wide(trim.member) else "tall") if sized else "",
+                size=_size(trim.member) if sized else "",
                 known_by=known(items.get((room.name, trim.name)), chosen or next(iter(found), "") or ruled),
             )
+
+
+def _size(member: str) -> str:
+    """What the height of a member's section, or of a board up a flight what shows of it, is in words."""
+    if tables.climbs(member):
+        return "over the steps"
+    return "wide" if tables.is_wide(member) else "tall"
 
 
 def known(item: Item | None, by: str) -> str:

@@ -566,6 +566,28 @@ def test_a_block_is_as_tall_as_its_section_and_an_architrave_as_wide(member: str
     assert [(row.height, row.size) for row in rows if row.trim == "dado"] == [told]
 
 
+@pytest.mark.parametrize(("top", "shows"), [({"top": 215}, 215), ({}, 325)])
+def test_a_client_reads_of_a_board_up_a_flight_what_shows_over_the_steps(top: dict[str, float], shows: float) -> None:
+    survey = changed(base("one-wall"), {"trim.skirting.section.height": 325})
+    survey["trim"][0] |= {"member": "stair-skirting", **top}
+    flight = {"name": "stair", "rise": 168, "going": 285, "steps": 9, "walls": [{"wall": "A", "foot": 700}]}
+    survey = changed(survey, {"rooms.0.stairs": [flight]})
+    rows = trim_rows(examine(job_from_text(json.dumps(survey)), load([])))
+    assert [(row.height, row.size) for row in rows if row.trim == "skirting"] == [(shows, "over the steps")]
+
+
+def test_a_client_reads_which_opening_it_is_and_no_station() -> None:
+    doors = [{"kind": "door", "at": at, "width": 700, "height": 2000, "architrave": 90} for at in (100, 1200, 2300)]
+    doors[0] |= {"leads-to": "Study"}
+    doors[1] |= {"name": "front door"}
+    doors[2] |= {"kind": "archway", "leads-to": "elsewhere"}
+    survey = changed(base("one-wall"), {"trim.dado.member": "architrave", "rooms.0.walls.0.openings": doors})
+    survey["rooms"].append({"name": "Study", "walls": [{"name": "A", "length": 3000}]})
+    outcome = examine(job_from_text(json.dumps(survey)), load([]))
+    says = "New trim goes on the door to the Study, front door and archway on wall A of the Hall."
+    assert says in openings_stay(outcome.job, outcome.sheet)
+
+
 @pytest.mark.parametrize(
     ("load", "units", "told"),
     [
