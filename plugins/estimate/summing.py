@@ -55,7 +55,7 @@ def estimate(job: Job, sheet: Sheet, rates: Rates | None) -> Estimate:
         stages=tuple(_stages(items)) if rates else (),
         shopping=tuple(_shopping(job, sheet, items, rates)),
         qualifications=_qualifications(job, sheet, said.findings),
-        not_included=tuple(_not_included(job, said.findings, rates)),
+        not_included=tuple(dict.fromkeys(_not_included(job, said.findings, rates))),
         actual=tuple(_actual(job, items)),
     )
 
@@ -201,7 +201,12 @@ def _not_included(job: Job, said: Iterable[Finding], rates: Rates | None) -> Ite
         if finding.open_hold:
             yield NotIncluded(kind="provisional", what=finding.says, where=where, rule=finding.rule)
         elif lacking:
-            yield NotIncluded(kind="exclusion", what=f"What follows from {lacking}", where=where, rule=finding.rule)
+            yield NotIncluded(
+                kind="exclusion",
+                what=f"Not known, with what follows from it: {lacking}",
+                where=where,
+                rule=finding.rule,
+            )
         if finding.rule in hidden:
             may_hide.append(finding)
     if may_hide and (rates is None or rates.contingency is None):

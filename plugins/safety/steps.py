@@ -59,6 +59,13 @@ def needs_detection(job: Job, sheet: Sheet) -> str:
     return "Trim is fixed to walls that may hold cables and pipes." if at_work(job) else ""
 
 
+def needs_power_back(job: Job, sheet: Sheet) -> str:
+    """Why the circuits are tested afterwards."""
+    if not needs_detection(job, sheet):
+        return ""
+    return "What was isolated for the work goes back on, and a fixing may have gone into a cable that nobody found."
+
+
 def needs_lead_check(job: Job, sheet: Sheet) -> str:
     """Why paint is tested or treated as lead."""
     return f"{built_words(job)}, so old paint may hold lead." if at_work(job) and age(job, "lead") != "unlikely" else ""
@@ -256,7 +263,7 @@ def steps() -> list[Step]:
         Step(
             "restore-power",
             "Circuits restored and tested: every socket, each trip by its button, insulation where a cable is doubted",
-            needs_detection,
+            needs_power_back,
             ("detect-services", "refix", "fix", "punch"),
             hours=lambda job, sheet: 1.0,
             who="electrician",

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import Row
 from listel.core.survey.job import Flight, FlightWall, Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.site import tables
@@ -73,6 +75,8 @@ def _period(job: Job, room: Room) -> Iterator[Finding]:
         return
     where = Where(room.name, line=job.line(room, "period"))
     grounds = Grounds((Input("period", row.name, line=where.line),), row.note, sources=row.sources)
+    if job.building.built is not None and job.building.built > row["to"]:
+        yield _before_the_building(job, job.building.built, row, where, grounds)
     years, name = f"{row['from']} to {row['to']}", row.name.replace("-", " ")
     region = job.building.region
     if region is not None and region not in row.get("regions", (region,)):
@@ -83,6 +87,23 @@ def _period(job: Job, room: Room) -> Iterator[Finding]:
         says = f"Rooms of the period ({name}, {years}) had: {row['had']}. Profiles: {row['elements']}."
         out = f" Out of its time, as a rule: {row['out']}." if row.get("out") else ""
         yield RULES["what-the-period-had"].told("record", says + out, where, grounds)
+
+
+def _before_the_building(job: Job, built: float, row: Row, where: Where, grounds: Grounds) -> Finding:
+    """A period that was over when the building was built, and which the year of building lies in."""
+    region = job.building.region
+    then = [each for each in tables.periods() if each["from"] <= built < each["to"]]
+    then = [each.name for each in then if region is None or region in each.get("regions", (region,))]
+    also = f" (so is read: {', '.join(row['also'])})" if row.get("also") else ""
+    given = Input("built", built, line=job.line(job.building, "built"))
+    return RULES["period-before-the-building"].told(
+        "caution",
+        f"The period {row.name.replace('-', ' ')}{also} ended in {row['to']}; the building was built "
+        f"{'about ' if job.building.built_about else 'in '}{built:g}.",
+        where,
+        replace(grounds, inputs=(*grounds.inputs, given)),
+        f"give the year of the trim, or its period: that of the building is {' or '.join(then) or 'none of our table'}",
+    )
 
 
 def _studs(job: Job, room: RoomSite) -> Iterator[Finding]:

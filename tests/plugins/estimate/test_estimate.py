@@ -18,6 +18,7 @@ from listel.core.survey.reading import job_from_text
 from listel.plugins.estimate import Estimate, read_rates
 from listel.plugins.estimate.used import stage_of, used
 from listel.plugins.sequence import Sequence as OrderOfWork
+from listel.plugins.setting_out import SettingOut
 
 RATES = """
 listel-rates: 1
@@ -421,3 +422,12 @@ def test_blocks_are_counted_and_not_measured() -> None:
     counted = {(each.work, each.unit): each.quantity for each in items if each.trim == "rosette"}
     assert counted["block", "nr"] == 4, "two at the door and two at the window"
     assert ("fit", "m") not in counted
+
+
+def test_what_is_not_known_is_excluded_once_and_in_words_that_read_on(registry, rates):
+    data = kit()
+    label = examine(job_from_text(json.dumps(data)), registry).sheet[SettingOut].pieces[0].label
+    data["done"] = {"pieces": [{"piece": label, "state": state, "by": "a joiner"} for state in ("cut", "fixed")]}
+    out = [each for each in priced(registry, data, rates()).not_included if each.kind == "exclusion"]
+    assert len(out) == len(set(out)) and any(label in each.what for each in out)
+    assert all(each.what.startswith("Not known, with what follows from it: ") for each in out)

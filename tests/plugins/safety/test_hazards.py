@@ -354,6 +354,12 @@ def test_heat_is_permitted_first_and_watched_after(job_of):
     assert {"hot-work-permit", "strip-paint"} <= set(mine["fire-watch"].needs)
 
 
+def test_circuits_are_tested_after_the_work_for_a_reason_of_their_own(job_of):
+    mine, job = {step.name: step for step in steps()}, job_of(WALL)
+    searched, tested = (mine[name].applies(job, Sheet()) for name in ("detect-services", "restore-power"))
+    assert searched and tested and searched != tested
+
+
 def test_lead_dust_is_cleaned_up_each_shift_before_timber_lies_in_the_room(job_of):
     cleaned = {step.name: step for step in steps()}["clean-lead"]
     stripped = job_of(WALL, work=Work(strip_paint=True))
