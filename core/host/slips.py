@@ -16,10 +16,11 @@ def slips_of(job: Job, plugins: Iterable[Plugin]) -> list[Fault]:
     plugins = list(plugins)
     judge = judge_of(job, plugins)
     steps = {*(step.name for plugin in plugins for step in plugin.steps), *judge.lifts}
-    return [
+    faults = [
         *(fault for record in job.records for fault in _record_faults(judge, record, steps)),
         *(fault for departure in job.departures for fault in _departure_faults(judge, departure)),
     ]
+    return list(dict.fromkeys(faults))
 
 
 def _record_faults(judge: Judge, record: Record, steps: set[str]) -> Iterator[Fault]:

@@ -19,13 +19,13 @@ _IN_JOB = ("title", "reference", "revision", "client", "site", "surveyor", "surv
 """The fields of a job that stand under ``job:`` in its survey."""
 
 
-_AS_NAMED: Mapping[str, Any] = {"key": "", "alone": False, "read": None, "write": None}
+_AS_NAMED: Mapping[str, Any] = {"key": "", "alone": False, "each": False, "read": None, "write": None}
 
 
 class Key(NamedTuple):
-    """A field of the model as a survey spells it. ``hint``: what it holds, where it holds anything; ``read``, ``write``
-    and ``alone`` as on the field; ``whole``: it is an object that is there even where the survey says nothing of it;
-    ``empty``: an empty list says another thing than nothing."""
+    """A field of the model as a survey spells it. ``hint``: what it holds, where it holds anything; ``read``,
+    ``write``, ``alone`` and ``each`` as on the field; ``whole``: it is an object that is there even where the survey
+    says nothing of it; ``empty``: an empty list says another thing than nothing."""
 
     name: str
     key: str
@@ -33,6 +33,7 @@ class Key(NamedTuple):
     read: Callable[[Any], Any] | None
     write: Callable[[Any], Any] | None
     alone: bool
+    each: bool
     whole: bool
     empty: bool
 
@@ -48,7 +49,15 @@ def _key(one: Field[Any]) -> Key:
     key = told["key"] or one.name.replace("_", "-")
     whole = is_dataclass(one.default)
     return Key(
-        one.name, key, _held(one.type), told["read"], told["write"], told["alone"], whole, empty=one.default is None
+        one.name,
+        key,
+        _held(one.type),
+        told["read"],
+        told["write"],
+        told["alone"],
+        told["each"],
+        whole,
+        empty=one.default is None,
     )
 
 
@@ -62,6 +71,33 @@ def _held(hint: Any) -> Any:
 def _alone(kind: type) -> str | None:
     """The key of the field whose value may stand for the whole map."""
     return next((one.key for one in keys_of(kind) if one.alone), None)
+
+
+@cache
+def _each(kind: Any) -> str | None:
+    """The key of the field whose list stands for as many objects; None where it has none, or is no object."""
+    keys = keys_of(kind) if isinstance(kind, type) and is_dataclass(kind) else ()
+    return next((one.key for one in keys if one.each), None)
+
+
+def _apart(kind: Any, item: Any) -> list[Any]:
+    """What stands at one place of a list, as many times as it stands for objects."""
+    key = _each(kind)
+    told = item.get(key) if key and isinstance(item, Mapping) else None
+    return [{**item, key: one} for one in told] if isinstance(told, list) else [item]
+
+
+def _together(kind: Any, held: tuple[Any, ...], told: list[Any]) -> list[Any]:
+    """The objects that one place of the survey stood for, as one again; ``told``: each as it is written."""
+    key, found, last = _each(kind), list[Any](), ""
+    for one, form in zip(held, told, strict=True):
+        if key and last and one.path == last and {**form, key: ""} == {**found[-1], key: ""}:
+            before = found[-1][key]
+            found[-1][key] = [*(before if isinstance(before, list) else [before]), form[key]]
+        else:
+            found.append(form)
+        last = one.path if key else ""
+    return found
 
 
 @cache
@@ -108,7 +144,7 @@ class _Reader:
         """An object of the model from what stands at a path."""
         if not isinstance(data, Mapping):
             data = {_alone(kind): data}
-        for name, key, hint, read, _, _, whole, _ in keys_of(kind):
+        for name, key, hint, read, _, _, _, whole, _ in keys_of(kind):
             if key in data:
                 given[name] = (
                     read(data[key]) if read else self._value(data[key], hint, f"{path}/{key}" if path else key)
@@ -132,7 +168,8 @@ class _Reader:
                 return tuple((key, get_args(inner)[1](value)) for key, value in data.items())
             if not isinstance(data, list):
                 return (self._value(data, inner, path),)
-            return tuple(self._value(item, inner, f"{path}/{at}") for at, item in enumerate(data))
+            items = ((at, one) for at, item in enumerate(data) for one in _apart(inner, item))
+            return tuple(self._value(one, inner, f"{path}/{at}") for at, one in items)
         if is_dataclass(hint):
             return self.made(hint, data, path)  # type: ignore[arg-type]
         return hint(data) if hint in (float, int) else data
@@ -159,13 +196,13 @@ def _written(value: Any, hint: Any, inches: bool) -> Any:
         inner = get_args(hint)[0]
         if get_origin(inner) is tuple and get_args(inner)[1] is not ...:
             return dict(value)
-        return [_written(item, inner, inches) for item in value]
+        return _together(inner, value, [_written(item, inner, inches) for item in value])
     if origin is Mapping:
         return {plugin: {key: _own(told, inches) for key, told in held.items()} for plugin, held in value.items()}
     if not is_dataclass(hint):
         return value
     found: dict[str, Any] = {}
-    for name, key, inside, _, write, _, whole, empty in keys_of(hint):  # type: ignore[arg-type]
+    for name, key, inside, _, write, _, _, whole, empty in keys_of(hint):  # type: ignore[arg-type]
         held = write(value) if write else getattr(value, name)
         if held not in (None, "", (), {}) or (empty and held == ()):
             told = held if write else _written(held, inside, inches)

@@ -33,9 +33,10 @@ OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 @dataclass(frozen=True, kw_only=True)
 class Record(Surveyed):
     """What came of a ``step`` (asbestos-check ...): its ``outcome``, ``by`` whom, with which ``competence`` (the key
-    ``as``), ``on`` which day, under which ``reference``, and for which room and wall ("": all); of a survey for
-    asbestos its ``kind``, of a wall that is clear what make-up it ``shows`` it to be; of a consent the works that it
-    covers, as ``Job.works`` names them. What it ``says`` is for the reader: no free text settles anything."""
+    ``as``), ``on`` which day, under which ``reference``, and for which room and wall ("": all; several rooms are a
+    record each); of a survey for asbestos its ``kind``, of a wall that is clear what make-up it ``shows`` it to be; of
+    a consent the works that it covers, as ``Job.works`` names them. What it ``says`` is for the reader: no free text
+    settles anything."""
 
     step: str
     outcome: Outcome
@@ -48,7 +49,7 @@ class Record(Surveyed):
     shows: str = ""
     covers_works: tuple[str, ...] = spelt("covers", ())
     says: str = ""
-    room: str = ""
+    room: str = spelt(default="", each=True)
     wall: str = ""
     photos: tuple[str, ...] = ()
 

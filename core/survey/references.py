@@ -358,7 +358,12 @@ def _notes(job: Node) -> Iterator[Told]:
     yield from _joints(job, rooms)
     after = [*job.maps("joints"), *job.maps("changes"), *done.maps("fixings")]
     for note in [*job.maps("records"), *job.maps("departures"), *job.maps("actual"), *after]:
-        yield from named(note.at("room"), note.text("room"), rooms, "room")
+        several = note.texts("room")
+        for path, name in several or [(note.at("room"), note.text("room"))]:
+            yield from named(path, name, rooms, "room")
+        if several and note.text("wall"):
+            yield note.at("wall"), "a wall is one room's; write a record of its own for each room with its wall"
+            continue
         room = rooms.get(note.text("room"))
         walls = names_of(room.maps("walls")) if room else all_walls
         yield from named(

@@ -19,13 +19,15 @@ def spelt(
     default: Any = MISSING,
     *,
     alone: bool = False,
+    each: bool = False,
     read: Callable[[Any], Any] | None = None,
     write: Callable[[Any], Any] | None = None,
 ) -> Any:
     """A field that the survey spells otherwise than the model.
 
     ``key``: its key there, where that is another word (else it is the field's name, with dashes). ``alone``: its value
-    may stand for the whole map. ``read``: from what is written to what is held; ``write``: from the object back to what
-    is written, None to leave the key out.
+    may stand for the whole map. ``each``: a list there stands for as many objects, one for each item.
+    ``read``: from what is written to what is held; ``write``: from the object back to what is written, None to leave
+    the key out.
     """
-    return field(default=default, metadata={"key": key, "alone": alone, "read": read, "write": write})
+    return field(default=default, metadata={"key": key, "alone": alone, "each": each, "read": read, "write": write})

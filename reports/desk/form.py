@@ -205,7 +205,9 @@ class Form:
         if node is None:
             raise KeyError(id_of(path))
         text = text.strip()
-        return self._meant(node, text) if text else GONE
+        if not text:
+            return GONE
+        return text if text in self._named_in_survey(path) else self._meant(node, text)
 
     def is_pair(self, path: KeyPath) -> bool:
         """Whether one value may stand at a path, or two readings of it."""

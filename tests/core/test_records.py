@@ -12,6 +12,7 @@ from listel.core.host.engine import examine
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
+from listel.core.survey.data import survey_data
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text
 
@@ -31,6 +32,32 @@ def outcome_of(*lines: str) -> Outcome:
 
 def outcome_from(text: str) -> Outcome:
     return examine(job_from_text(text, "house.yaml"), load(entry_points=False))
+
+
+def test_a_record_of_several_rooms_is_one_of_each_and_written_back_as_it_was() -> None:
+    record = "step: asbestos-check, outcome: clear, by: X, as: asbestos-surveyor, on: 2026-03-12, reference: r7"
+    one = f"  - {{{record}, kind: refurbishment, room: Hall}}\n"
+    two = SURVEY.replace("rooms: [", "rooms: [{name: Parlour, walls: [{name: A, length: 3000}]}, ").replace(
+        "where: [{room: Hall}]", "where: [{room: Hall}, {room: Parlour}]"
+    )
+    both = f"{two}records:\n{one.replace('room: Hall', 'room: [Hall, Parlour]')}"
+    job = job_from_text(both + one)
+    assert [(each.room, each.path) for each in job.records] == [
+        ("Hall", "records/0"),
+        ("Parlour", "records/0"),
+        ("Hall", "records/1"),
+    ]
+    assert [each["room"] for each in survey_data(job)["records"]] == [["Hall", "Parlour"], "Hall"]
+    assert job_from_text(json.dumps(survey_data(job))) == job
+    for text, held in ((f"{two}records:\n{one}", True), (both, False)):
+        assert any(hold.rule == "safety/asbestos" for hold in outcome_from(text).holds) is held
+    for wrong, says in ((", Parlor]", "no room called Parlor"), (", Parlour], wall: A", "a wall is one room's")):
+        with pytest.raises(SurveyFaults, match=says):
+            job_from_text(both.replace(", Parlour]", wrong))
+    slip = both.replace("outcome: clear", "outcome: done")
+    with pytest.raises(SurveyFaults) as told:
+        Firm().read_text(slip, "house.yaml")
+    assert str(told.value).count("done is no outcome of asbestos-check") == 1
 
 
 def asbestos(record: str) -> str:

@@ -97,6 +97,14 @@ def test_hours_of_steps_are_taken_with_or_without_braces_and_the_form_says_how()
     assert form.part(("work", "durations")).says.endswith("each as name: value, a comma between")
 
 
+def test_a_record_takes_one_room_or_several_by_their_names() -> None:
+    survey = {"rooms": [{"name": "Hall"}, {"name": "Parlour"}, {"name": "Hall, upper"}], "records": [{}]}
+    form, room = Form(built_in_schema(), survey, "mm"), ("records", 0, "room")
+    for typed, meant in (("Hall", "Hall"), ("Hall, Parlour", ["Hall", "Parlour"]), ("Hall, upper", "Hall, upper")):
+        assert form.meant(room, typed) == meant
+    assert form.part(room).says == "where; several rooms, a comma between, are a record each"
+
+
 def test_the_photographs_of_a_wall_are_offered_where_it_names_them() -> None:
     photos = [{"name": name, "room": "Hall", **wall} for name, wall in (("p", {"wall": "A"}), ("q", {"wall": "B"}))]
     walls = [{"name": "A", "existing": [{"member": "skirting", "photos": ["r"]}]}]
