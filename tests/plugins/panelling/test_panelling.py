@@ -581,7 +581,7 @@ def test_shutters_are_counted_by_the_window_in_every_paper(shuttered) -> None:
     assert (items["shutters"].quantity, items["shutters"].unit) == (1, "nr")
     assert (items["finish-shutters"].quantity, items["finish-shutters"].trade) == (1, "decorator")
     new = next(item for item in shuttered.sheet[OfficerTable].items if item.label == "shutters")
-    assert new.where == "Study, wall A: sash" and new.length is None and "off their hinges" in new.undone
+    assert new.where == "Study, wall A: sash" and new.length == 0 and "off their hinges" in new.undone
     total = next(total for total in shuttered.sheet[OfficerTable].totals if total.name == "new")
     assert total.length == 2024 + 586 + 2400 + 900, "the panelling alone has a length"
     pages = {reader: listel.render(shuttered, reader) for reader in ("client", "officer", "handover", "all")}
