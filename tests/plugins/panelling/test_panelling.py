@@ -587,6 +587,7 @@ def test_shutters_are_counted_by_the_window_in_every_paper(shuttered) -> None:
     pages = {reader: listel.render(shuttered, reader) for reader in ("client", "officer", "handover", "all")}
     assert '<th scope="row">shutters</th><td>Study</td><td>1 window</td>' in pages["client"]
     assert "panelling in the Study, shutters in the Study" in pages["officer"], "the objective names them"
+    assert "sash, 0.0 m" not in pages["officer"], "what is counted has no length"
     assert '<th scope="row">shutters</th><td>1 window</td><td>Study</td>' in pages["handover"]
     assert "shutters (shutter box), 1 window" in pages["all"]
 
