@@ -35,12 +35,15 @@ def acts(old: Json, new: Json) -> list[Acts]:
 
 
 def dated(told: Json) -> str:
-    """Which outcome it is: "revision A, surveyed 9 March 2026, outcome 116a293039e9", as its papers have it."""
+    """Which outcome it is: "revision A, surveyed 9 March 2026, outcome 116a293039e9", as its papers have it, and
+    when it was last measured again."""
     about = told["survey"]
     day = date(about["surveyed"]) if about.get("surveyed") else ""
     named = f"revision {about['revision']}" if about.get("revision") else ""
     surveyed = f"{'surveyed' if named else 'the survey of'} {day}" if day else ""
-    return ", ".join(filter(None, (named, surveyed, f"outcome {told['digest'][:12]}")))
+    again = max((each["on"] for each in told["results"].get("Progress", {}).get("measured", ())), default="")
+    measured = f"measured again {date(again)}" if again else ""
+    return ", ".join(filter(None, (named, surveyed, measured, f"outcome {told['digest'][:12]}")))
 
 
 class _Pair:

@@ -8,10 +8,12 @@ from listel.core.contract.findings import Finding, Where
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job
 from listel.plugins.bonding.adhesives import adhesives
-from listel.plugins.bonding.fills import edge_choice
+from listel.plugins.bonding.fills import HARD, edge_choice
+from listel.plugins.bonding.holes import KINDS
 from listel.plugins.bonding.results import Bond, Fill
 from listel.plugins.bonding.strain import fillers
 from listel.plugins.bonding.walls import Face
+from listel.plugins.fixings import FixingSchedule
 from listel.plugins.site import protection_of
 
 RULES = load_rules(__package__)
@@ -100,6 +102,23 @@ def _concerns(job: Job, kind: str, fill: Fill) -> bool:
     if fill.joint == "wall-edge":
         return kind == "sealant" or (job.choices.sealant is None and edge_choice(job) is not None)
     return kind == "filler" and fill.joint.endswith("holes")
+
+
+def old_findings(job: Job, fills: tuple[Fill, ...], schedule: FixingSchedule | None) -> Iterator[Finding]:
+    """What filler goes over the heads in old trim of a protected building, where none was chosen and a hard one is
+    usual."""
+    old = {line.trim for line in schedule.lines if line.old and line.kind} if schedule else set()
+    hard = [fill for fill in fills if fill.trim in old and fill.joint in KINDS and fill.filler in HARD]
+    if not hard or job.choices.filler or not protection_of(job.building).asked:
+        return
+    row, putty = fillers().row(hard[0].filler), fillers().row("linseed-putty")
+    low, high = (hours / 24 for hours in putty["dry"])
+    yield RULES["old-filler-not-chosen"].lacking(
+        "the filler over the fixings of the old trim",
+        f"whether it comes out again: {row['title']} is taken, which is {row['out']} and marks the face; "
+        f"{putty['title']} comes out more easily, and skins for {low:.0f} to {high:.0f} days before it is painted",
+        Where(trim=hard[0].trim, line=job.line(job.choices)),
+    )
 
 
 def narrow_findings(fills: tuple[Fill, ...]) -> Iterator[Finding]:

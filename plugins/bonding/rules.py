@@ -10,7 +10,13 @@ from listel.core.survey.job import Job, Trim
 from listel.plugins.bonding.adhesives import Curve, bond_of, framed_bond
 from listel.plugins.bonding.fills import edge_fill, floor_fill, tight_fill
 from listel.plugins.bonding.holes import hole_fills
-from listel.plugins.bonding.judged import adhesive_findings, filler_findings, missing_findings, narrow_findings
+from listel.plugins.bonding.judged import (
+    adhesive_findings,
+    filler_findings,
+    missing_findings,
+    narrow_findings,
+    old_findings,
+)
 from listel.plugins.bonding.knots import knot_fills
 from listel.plugins.bonding.materials import materials
 from listel.plugins.bonding.packs import consumables
@@ -45,6 +51,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from missing_findings(job, there, bonds)
     yield from adhesive_findings(job, bonds)
     yield from filler_findings(job, tuple(fills))
+    yield from old_findings(job, tuple(fills), schedule)
     yield from narrow_findings(tuple(fills))
     softwood = frozenset(name for name, line in lines.items() if line.kind == "softwood")
     panelling = sheet.get(Panelling) or Panelling()

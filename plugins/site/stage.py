@@ -92,8 +92,8 @@ def _period(job: Job, room: Room) -> Iterator[Finding]:
 def _before_the_building(job: Job, built: float, row: Row, where: Where, grounds: Grounds) -> Finding:
     """A period that was over when the building was built, and which the year of building lies in."""
     region = job.building.region
-    then = [each for each in tables.periods() if each["from"] <= built < each["to"]]
-    then = [each.name for each in then if region is None or region in each.get("regions", (region,))]
+    rows = [each for each in tables.periods() if each["from"] <= built < each["to"]]
+    then = [each.name for each in rows if region is None or region in each.get("regions", (region,))]
     also = f" (so is read: {', '.join(row['also'])})" if row.get("also") else ""
     given = Input("built", built, line=job.line(job.building, "built"))
     return RULES["period-before-the-building"].told(

@@ -15,7 +15,7 @@ from listel.core.host.engine import examine
 from listel.core.host.plugin import Plugin
 from listel.core.host.registry import Registry
 from listel.core.survey.job import Departure, Job
-from listel.reports.acted_on import Acts, acts
+from listel.reports.acted_on import Acts, acts, dated
 from listel.reports.compare import alike, compared, in_words
 from listel.reports.compare_command import OutcomeFault, read_outcome
 
@@ -211,3 +211,17 @@ def test_house_rules_that_came_are_named_by_firm_and_file():
     new = {**new, "digest": "0" * 64, "plugins": [*new["plugins"], house]}
     assert compared(old, new).causes == ("the house rules of Oak & Ash, rules.yaml are at work now, version 12ab",)
     assert compared(new, old).causes == ("the house rules of Oak & Ash, rules.yaml are no longer at work",)
+
+
+@pytest.mark.parametrize(
+    ("days", "told"),
+    [
+        ([], "revision A, surveyed 9 March 2026, outcome 116a293039e9"),
+        (["2027-01-25", ""], "revision A, surveyed 9 March 2026, measured again 25 January 2027, outcome 116a293039e9"),
+    ],
+)
+def test_a_revision_is_called_by_the_day_it_was_last_measured_again(days, told):
+    """Invented."""
+    survey = {"revision": "A", "surveyed": "2026-03-09"}
+    results = {"Progress": {"measured": [{"on": day} for day in days]}}
+    assert dated({"survey": survey, "digest": "116a293039e9ff", "results": results}) == told
