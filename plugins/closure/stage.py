@@ -199,7 +199,7 @@ def _suspect_words(job: Job, room: Room, suspects: list[Suspect], directions: li
     if not suspects:
         return ""
     named = [each for each in suspects if each.likelihood >= NAMED * suspects[0].likelihood]
-    first, *others = [_one_suspect(job, each) for each in named[:4]]
+    first, *others = [_one_suspect(job, room, each) for each in named[:4]]
     says = " " + "; or ".join([f"{first[0].upper()}{first[1:]}", *others])
     says += f". Measure {'each of them' if others else 'it'} again before anything is cut."
     walls = [each.wall for each in suspects if each.what.startswith("wall")]
@@ -222,14 +222,19 @@ def _bevel_words(room: Room, ways: list[tuple[float, int, int, float]]) -> str:
     return f" Or two bevels are wrong by as much, which their sum does not show: {'; or '.join(named)}."
 
 
-def _one_suspect(job: Job, suspect: Suspect) -> str:
-    show = show_angle if suspect.what.startswith("corner") else partial(show_length, units=job.units)
+def _one_suspect(job: Job, room: Room, suspect: Suspect) -> str:
+    """What one reading is and what would close the room; of a wall that was read twice both, for nobody read their
+    mean."""
+    is_angle = suspect.what.startswith("corner")
+    show = show_angle if is_angle else partial(show_length, units=job.units)
+    tape, reads = room.wall(suspect.wall).length, f"reads {show(suspect.reads)}"
+    if tape and tape.second is not None and not is_angle:
+        both = f"{show(tape.first)} and {show(tape.second)}"
+        reads = f"was read as {both} and is taken at their mean, {show(suspect.reads)}"
     slip = f", {suspect.slip}" if suspect.slip else ""
     thing = suspect.what.removesuffix(" length").removesuffix(" angle")
     leaves = show_length(suspect.leaves, job.units)
-    return (
-        f"{thing} reads {show(suspect.reads)}, and {show(suspect.would_close)} would close the room to {leaves}{slip}"
-    )
+    return f"{thing} {reads}, and {show(suspect.would_close)} would close the room to {leaves}{slip}"
 
 
 def _parallel(walls: tuple[Wall, ...], directions: list[float], suspected: list[str]) -> list[str]:

@@ -61,7 +61,9 @@ def test_two_readings_that_disagree_hold_the_job_and_the_right_one_is_named(clos
     found = close(replace(square_room, walls=walls), tolerances=Tolerances(tape=1.5, bevel=0.2))
     assert found.finding("readings-disagree").weight == "hold"
     suspect = found.closure.suspects[0]
-    assert (suspect.wall, suspect.would_close, suspect.slip) == ("A", 4000, "the other of its two readings")
+    assert (suspect.wall, suspect.would_close, suspect.slip) == ("A", 4000, "one of its two readings")
+    says = found.finding("does-not-close").says
+    assert "Wall A was read as 4000 mm and 4190 mm and is taken at their mean, 4095 mm, and 4000 mm would close" in says
 
 
 def test_readings_within_the_tape_agree(close, square_room) -> None:
@@ -164,7 +166,7 @@ def test_a_reading_a_tenth_as_likely_as_the_likeliest_is_named(close, wall) -> N
     walls = (wall("A", 2600), wall("B", 3000), wall("C", 0), wall("D", 3000))
     walls = tuple(replace(w, length=Reading(2600, 3200)) if w.name == "C" else w for w in walls)
     says = close(Room("Parlour", extent="whole", walls=walls), tolerances=Tolerances(1, 0.01)).closure.says
-    assert "Wall C reads 2900 mm, and 2600 mm would close the room" in says
+    assert "Wall C was read as 2600 mm and 3200 mm and is taken at their mean, 2900 mm, and 2600 mm would close" in says
     assert "wall A reads 2600 mm, and 2900 mm would close the room" in says
 
 
