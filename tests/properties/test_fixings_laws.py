@@ -180,7 +180,7 @@ def fixed(
 
 chosen = st.builds(
     Choices,
-    fixing=st.none() | st.sampled_from(KINDS),
+    fixing=st.lists(st.sampled_from(KINDS), max_size=2, unique=True).map(tuple),
     fixing_diameter=st.none() | st.floats(1.2, 8),
     fixing_length=st.none() | st.floats(15, 200),
     spacing=st.none() | st.floats(60, 1500),
