@@ -111,6 +111,8 @@ def _step(
         "Make the new to the old and scribe its foot so that the edges run through; else meet at a block, a door or an "
         "internal corner. The old is not planed to the new."
     )
+    if told[0][0] == steps[0][0] and job.choices.line != "parallel":
+        mend += " Where the old follows its floor, choices, line: parallel lets the new follow it as well."
     worst = max(abs(new - was) for _, _, was, new, _ in told)
     yield RULES["step-at-joint"].told("caution", says, where, grounds, mend, step=worst)
 

@@ -192,6 +192,21 @@ def test_a_repair_names_its_glue_what_is_cut_away_and_the_new_screws_of_all_its_
     assert old.undone.endswith(f"{sum(line.holes for line in lines)} new holes, stopped and not undone")
 
 
+@pytest.mark.parametrize(
+    ("old", "choices", "said"),
+    [
+        ({"top": 175}, {}, True),
+        ({"top": 175}, {"line": "parallel"}, False),
+        ({"top": 168, "section": {"height": 168, "projection": 21}}, {"line": "level"}, False),
+    ],
+)
+def test_a_step_in_the_top_edge_says_what_lets_the_new_follow_the_floor(old, choices, said):
+    pieces = skirting(state="sound", intent="keep", to=900, **old)
+    told = outcome(pieces, choices=choices, **{"rooms.0.walls.0.floor": []})
+    (step,) = [each for each in told.findings if each.rule == "conservation/step-at-joint"]
+    assert ("line: parallel" in step.mend) is said
+
+
 def test_a_boxing_of_shutters_is_a_row_and_no_length_of_trim():
     window = {"kind": "window", "at": 1200, "width": 1200, "height": 1800, "sill": 600}
     boxing = {"member": "shutter-box", "state": "sound", "intent": "keep", "original": "original"}
