@@ -122,9 +122,8 @@ def test_new_trim_takes_the_place_of_the_old_that_comes_off(outcome: Outcome) ->
     dado = next(item for item in items(outcome).table.items if item.label == "dado")
     assert dado.happens == "takes the place of old 3"
     objective = " ".join(said for _, said in items(outcome).table.asks)
-    assert "the dado in the Parlour takes the place of old 3; new trim goes where nothing old stands: facing" in (
-        objective[0].lower() + objective[1:]
-    )
+    taken = "the dado in the Parlour takes the place of old 3 (no reason is given)"
+    assert f"{taken}; new trim goes where nothing old stands: facing" in objective[0].lower() + objective[1:]
 
 
 def test_every_trim_has_its_place_on_the_officers_first_sheet(outcome: Outcome) -> None:
