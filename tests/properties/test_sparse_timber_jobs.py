@@ -38,6 +38,7 @@ def words(*path: str) -> list[str]:
     found = SCHEMA
     for key in path:
         found = found[key]
+    found = found.get("anyOf", [found])[0]  # of several, one may be said alone
     return list(SCHEMA["$defs"][found["$ref"].rpartition("/")[2]]["enum"] if "$ref" in found else found["enum"])
 
 
@@ -108,7 +109,8 @@ jobs = st.builds(
     rack=st.lists(defects, max_size=2).map(lambda found: (Board("rail", 2000, "R1", defects=tuple(found)),)),
     choices=st.builds(
         Choices,
-        **{name: maybe(words(*CHOICES, name)) for name in ("fixing", "adhesive", "filler", "sealant")},
+        fixing=st.lists(st.sampled_from(words(*CHOICES, "fixing")), max_size=2, unique=True).map(tuple),
+        **{name: maybe(words(*CHOICES, name)) for name in ("adhesive", "filler", "sealant")},
         spacing=maybe(st.floats(20, 3000)),
     ),
 )
