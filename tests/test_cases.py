@@ -11,7 +11,7 @@ from jsonschema import Draft202012Validator
 from referencing import Registry
 
 from listel import Firm
-from listel.core.contract.cases import NOTHING, Case, judge, read_cases
+from listel.core.contract.cases import NOTHING, Case, base, judge, read_cases
 from listel.core.contract.rules import rules_faults
 from listel.core.survey.yaml_places import read_document
 
@@ -50,3 +50,8 @@ def test_a_file_of_rules_is_of_its_form_and_the_code_tells_each_rule_and_no_othe
     code = "\n".join(each.read_text(encoding="utf-8") for each in path.parent.glob("*.py"))
     assert set(re.findall(r'RULES\["([a-z0-9-]+)"\]', code)) == set(data["rules"])
     assert not re.search(r"\b(Finding|not_surveyed)\(", code), "a finding is told by its declaration"
+
+
+def test_a_base_survey_may_be_changed_at_will() -> None:
+    base("one-wall")["trim"].clear()
+    assert base("one-wall")["trim"]

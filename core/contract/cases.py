@@ -160,9 +160,14 @@ def _house_of(case: Case, registry: Registry) -> list[Plugin]:
         return house_plugins(paths, registry)
 
 
-@cache
 def base(name: str) -> dict[str, Any]:
-    """The data of a base survey of the kit, or of a survey's file. Raises InputFault where there is none."""
+    """The data of a base survey of the kit, or of a survey's file, to be changed at will. Raises InputFault where there
+    is none."""
+    return copy.deepcopy(_read(name))
+
+
+@cache
+def _read(name: str) -> dict[str, Any]:
     path = Path(name) if name.endswith(".yaml") else beside("listel.schemas", "bases", f"{name}.yaml")
     if not path.is_file():
         raise InputFault(f"there is no survey {name}")
