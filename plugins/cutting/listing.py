@@ -32,7 +32,8 @@ from listel.plugins.cutting.results import (
 from listel.plugins.cutting.search import OBJECTIVES, WATCH, Watch, solve
 from listel.plugins.cutting.short import short_pieces
 from listel.plugins.cutting.supply import Bench, bench
-from listel.plugins.cutting.under_way import as_done, begun_boards, done_of, had, resumed, told
+from listel.plugins.cutting.told_done import told
+from listel.plugins.cutting.under_way import as_done, begun_boards, done_of, had, resumed
 from listel.plugins.defects import BoardCheck, DefectChecks
 from listel.plugins.setting_out import Joints, Piece, SettingOut, TrimJoints
 

@@ -11,8 +11,8 @@ from listel.core.contract.findings import Finding, Grounds, Input, Source, Weigh
 from listel.core.contract.tables import load_table
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings import american, eurocode, holes, layout
-from listel.plugins.fixings.judge import RULES, named, of_trim, of_wall, where
 from listel.plugins.fixings.line import Reckoned, code, grounds_of, serves
+from listel.plugins.fixings.places import RULES, named, of_trim, of_wall, where
 from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, WOOD_UNDER_HEAD, in_thin, pull_row, thickness
 
 THREAD = Source(

@@ -11,9 +11,10 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_fine, show_length
+from listel.plugins.fixings.along import fewer_than_two
 from listel.plugins.fixings.bearing import Bearing, Place, bearing
 from listel.plugins.fixings.choice import on_choice, too_short
-from listel.plugins.fixings.judge import fewer_than_two, found_by_run, overloaded
+from listel.plugins.fixings.judge import found_by_run, overloaded
 from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, grounds_of, has_choice, ours, reckon, unnamed
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.missing import missing_facts, unknown_substrate

@@ -11,7 +11,8 @@ from listel.core.survey.messages import KeyPath
 from listel.core.survey.reading import Schema, survey_units
 from listel.core.survey.splice import GONE, changed, found
 from listel.core.survey.yaml_places import read_text
-from listel.reports.desk.form import PAIR, Field, Form, id_of, mark_of, path_of, said, words_of
+from listel.reports.desk.form import PAIR, Field, Form
+from listel.reports.desk.paths import id_of, mark_of, path_of, said, words_of
 from listel.reports.piece_done import Change, written_in
 
 

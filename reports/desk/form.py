@@ -5,12 +5,9 @@ A part of the form is a ``Field`` (one value), a ``Group`` (a map) or ``Rows`` (
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from datetime import date
-from hashlib import sha256
 from typing import Any
 
 from listel.core.quick import dataclass
@@ -18,8 +15,8 @@ from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import counts
 from listel.core.survey.splice import GONE, found
 from listel.core.survey.units import SHOWN, Units, parsers
-
-Node = Mapping[str, Any]
+from listel.reports.desk.asked import Asked, Node, is_pairs, type_of
+from listel.reports.desk.paths import id_of, mark_of, one_of, said
 
 LABELS = {
     "as": "in what competence",
@@ -40,10 +37,6 @@ LABELS = {
 """Keys that a label says better; every other is its own label."""
 PAIR = ("first", "second")
 """Two readings of one thing."""
-ONE_OF = {"evidence": "old mark", "floor": "floor reading", "ceiling": "ceiling reading", "stairs": "flight"}
-ONE_OF |= {"height": "height reading", "behind": "fitting on the other face", "plan": "step", "where": "place"}
-ONE_OF |= {"stock": "board to buy", "rack": "board on the rack", "profile": "element", "match": "grain group"}
-"""What one entry of a list is called; of every other, the key without its s."""
 NOT_COPIED = frozenset(
     ["at", "name", "from", "to", "length", "corner", "openings", "fittings", "behind", "floor", "ceiling", "positions"]
 ).union(["bow", "lean", "moisture", "photos", "existing", "plugs"])
@@ -55,9 +48,6 @@ UNITS = {
     "percent": dict.fromkeys(("mm", "inches"), "%"),
 }
 """What stands behind a figure of each kind, by the units of the survey."""
-_NUMBER = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,12})?")
-_DAY = re.compile(r"([0-9]{1,2})[/. ]([0-9]{1,2})[/. ]([0-9]{4})")
-_APART = re.compile(r"\s*[,;]\s*")
 _LONG = 2_000
 _IN_A_FORM = (
     (re.compile(r"[;,]? or [^;]*\{.*?\}[^;]*|, as \[.*\]"), ""),
@@ -125,53 +115,6 @@ class Rows:
 Part = Field | Group | Rows
 
 
-def id_of(path: KeyPath) -> str:
-    """A path as the page writes it: rooms/0/walls/1/length."""
-    return "/".join(map(str, path))
-
-
-def path_of(name: str) -> KeyPath:
-    """The path that the page wrote."""
-    return tuple(int(key) if key.isascii() and key.isdecimal() else key for key in name.split("/"))
-
-
-def mark_of(value: Any) -> str:
-    """Two values that differ have two marks."""
-    return sha256(json.dumps(value, sort_keys=True).encode()).hexdigest()[:16]
-
-
-def said(value: Any) -> str:
-    """A value as it stands in a field."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list):
-        return ", ".join(map(said, value))
-    if isinstance(value, dict):
-        return ", ".join(f"{key}: {said(part)}" for key, part in value.items())
-    return str(value)
-
-
-def words_of(data: Any, path: KeyPath) -> str:
-    """A path as a person says it: Parlour, wall B, window, width."""
-    words: list[str] = []
-    for at, key in enumerate(path):
-        if isinstance(key, str):
-            words.append(key.replace("-", " "))
-        elif words:
-            of = str(path[at - 1])
-            one = found(data, path[: at + 1])
-            name = one if isinstance(one, str) else said(found(one, ("name",)))
-            words[-1] = f"wall {name}" if of == "walls" and name else name or f"{one_of(of)} {key + 1}"
-    return ", ".join(words)
-
-
-def one_of(key: str) -> str:
-    """What one entry of a list is called."""
-    return ONE_OF.get(key, key.removesuffix("s")).replace("-", " ")
-
-
 class Form:
     """The form that a schema gives, filled from a survey's data."""
 
@@ -179,11 +122,11 @@ class Form:
         self, schema: Node, data: Any, units: Units, offered: Mapping[KeyPath, tuple[str, ...]] | None = None
     ) -> None:
         """``offered``: words for fields that take any, by their keys without numbers: ("records", "step")."""
-        self._schema, self._data, self._units, self._offered = schema, data, units, offered or {}
+        self._asked, self._data, self._units, self._offered = Asked(schema, data), data, units, offered or {}
 
     def part(self, path: KeyPath) -> Part | None:
         """The part of the form at a path; None where the schema knows nothing there, or there is nothing to choose."""
-        node = self._node(path)
+        node = self._asked.node(path)
         if node is None or "const" in node or node.get("properties") == {}:
             return None
         return self._part(path, node)
@@ -195,28 +138,28 @@ class Form:
 
     def keys(self, path: KeyPath) -> tuple[str, ...]:
         """What the schema lets a map at a path say."""
-        node = self._node(path)
-        return tuple(self._map(node).get("properties", {})) if node is not None else ()
+        node = self._asked.node(path)
+        return tuple(self._asked.map(node).get("properties", {})) if node is not None else ()
 
     def meant(self, path: KeyPath, text: str) -> Any:
         """What a field's text stands for in the survey; GONE where it is empty. Raises KeyError where the schema knows
         no such field."""
-        node = self._node(path)
+        node = self._asked.node(path)
         if node is None:
             raise KeyError(id_of(path))
         text = text.strip()
         if not text:
             return GONE
-        return text if text in self._named_in_survey(path) else self._meant(node, text)
+        return text if text in self._named_in_survey(path) else self._asked.meant(node, text)
 
     def is_pair(self, path: KeyPath) -> bool:
         """Whether one value may stand at a path, or two readings of it."""
-        branches = list(self._branches(self._node(path) or {}))
+        branches = list(self._asked.branches(self._asked.node(path) or {}))
         return len(branches) > 1 and any("first" in one.get("properties", {}) for one in branches)
 
     def is_list(self, path: KeyPath) -> bool:
         """Whether entries may stand at a path, one below the other."""
-        return any(_type(one) == "array" for one in self._branches(self._node(path) or {}))
+        return any(type_of(one) == "array" for one in self._asked.branches(self._asked.node(path) or {}))
 
     def begun(self, path: KeyPath, kind: str, like_last: bool) -> Any:
         """A new entry for the list at a path: of that ``kind``, and what the last entry has that the next may share.
@@ -224,14 +167,14 @@ class Form:
         entries = found(self._data, path)
         entries = entries if isinstance(entries, list) else []
         rows = self.part(path)
-        one = self._items(self._node(path) or {})
-        if "object" not in map(_type, self._branches(one)):
+        one = self._asked.items(self._asked.node(path) or {})
+        if "object" not in map(type_of, self._asked.branches(one)):
             return ""
         last = entries[-1] if like_last and entries and isinstance(entries[-1], dict) else {}
         entry = {key: value for key, value in last.items() if key not in NOT_COPIED}
         if isinstance(rows, Rows) and kind in rows.kinds:
             entry[rows.kind_key] = kind
-        if "name" in self._map(one).get("required", ()):
+        if "name" in self._asked.map(one).get("required", ()):
             entry = {"name": self._next_name(path, entries, kind), **entry}
         rooms = found(self._data, ("rooms",))
         if path == ("trim",) and isinstance(rooms, list) and len(rooms) == 1 and "where" not in entry:
@@ -249,7 +192,7 @@ class Form:
 
     def _part(self, path: KeyPath, node: Node) -> Part:
         value = found(self._data, path)
-        branches = list(self._branches(node))
+        branches = list(self._asked.branches(node))
         about = {
             "id": id_of(path),
             "label": self._label(path),
@@ -260,8 +203,8 @@ class Form:
         if pair is not None and len(branches) > 1:
             parts = tuple(self._field((*path, key), one, value) for key, one in pair["properties"].items())
             return Group(**about, parts=parts)
-        if any(_type(one) == "array" and self._is_map(one["items"]) for one in branches):
-            scalar = any(_type(one) not in ("array", "object") for one in branches)
+        if any(type_of(one) == "array" and self._asked.is_map(one["items"]) for one in branches):
+            scalar = any(type_of(one) not in ("array", "object") for one in branches)
             if not scalar or isinstance(value, list):
                 return self._rows(path, node, value, about)
             return replace(self._field(path, node, value), one=one_of(str(path[-1])))
@@ -279,18 +222,18 @@ class Form:
         return counts(beside if isinstance(beside, dict) else {}, node, self._data)
 
     def _rows(self, path: KeyPath, node: Node, value: Any, about: Mapping[str, str]) -> Rows:
-        one = self._map(self._items(node))
+        one = self._asked.map(self._asked.items(node))
         first = next((key for key in one.get("required", ()) if key not in NOT_COPIED), "")
-        kind = first if first and "enum" in self._resolved(one["properties"][first]) else ""
-        words = self._resolved(one["properties"][kind])["enum"] if kind else ()
+        kind = first if first and "enum" in self._asked.resolved(one["properties"][first]) else ""
+        words = self._asked.resolved(one["properties"][kind])["enum"] if kind else ()
         entries = value if isinstance(value, list) else []
         rows = tuple(self._row((*path, number), entry) for number, entry in enumerate(entries))
         return Rows(**about, one=one_of(str(path[-1])), rows=rows, kind_key=kind, kinds=tuple(map(str, words)))
 
     def _row(self, path: KeyPath, entry: Any) -> Row:
-        node = self._node(path) or {}
+        node = self._asked.node(path) or {}
         if isinstance(entry, dict):
-            parts = self.parts(path, self._map(node).get("properties", {}))
+            parts = self.parts(path, self._asked.map(node).get("properties", {}))
         else:
             parts = (self._field(path, node, entry),)
         return Row(id=id_of(path), label=self._row_label(path, entry), mark=mark_of(entry), parts=parts)
@@ -312,10 +255,10 @@ class Form:
             value = found(self._data, path[:-1]) if path[-1] == "first" else None
         elif path[-1] in PAIR:
             value = found(self._data, path)
-        branches = list(self._branches(node))
-        words = tuple(dict.fromkeys(str(word) for one in branches for word in self._words(one)))
+        branches = list(self._asked.branches(node))
+        words = tuple(dict.fromkeys(str(word) for one in branches for word in self._asked.words(one)))
         words = words or self._named_in_survey(path)
-        kinds = {_type(one) for one in branches}
+        kinds = {type_of(one) for one in branches}
         form = next((one["format"] for one in branches if "format" in one), "")
         kind = "text"
         if kinds == {"boolean"}:
@@ -373,92 +316,6 @@ class Form:
         except ValueError:
             return ""
 
-    def _meant(self, node: Node, text: str) -> Any:
-        branches = list(self._branches(node))
-        listed = next((one for one in branches if _type(one) == "array"), None)
-        if listed is not None:
-            alone = any(text in map(str, self._words(one)) for one in branches if one is not listed)
-            if alone or (len(branches) > 1 and self._is_map(listed["items"])):
-                return self._plain([one for one in branches if one is not listed], text)
-            return [self._meant(listed["items"], part) for part in _APART.split(text) if part]
-        pairs = next((one for one in branches if _is_pairs(one)), None)
-        if pairs is not None:
-            told = [part.rpartition(":") for part in _APART.split(text.strip("{} ")) if part]
-            return {
-                key.strip() or part.strip(): self._meant(pairs["additionalProperties"], part.strip())
-                for key, _, part in told
-            }
-        return self._plain(branches, text)
-
-    def _plain(self, branches: list[Node], text: str) -> Any:
-        kinds = {kind for one in branches for kind in _types(one)}
-        if "boolean" in kinds and text.lower() in ("yes", "no", "true", "false"):
-            return text.lower() in ("yes", "true")
-        if kinds & {"number", "integer"} and _NUMBER.fullmatch(text):
-            return float(text) if "." in text else int(text)
-        return self._day(text) if any(one.get("format") == "date" for one in branches) else text
-
-    def _day(self, text: str) -> str:
-        """A day as the file has it: 14/3/2026 is 2026-03-14, 3/14/2026 in the United States; as it is where it says no
-        day, or where the region is not said and it could be two."""
-        if (numbers := _DAY.fullmatch(text)) is None:
-            return text
-        first, second, year = map(int, numbers.groups())
-        region = found(self._data, ("building", "region"))
-        if not region and first <= 12 and second <= 12 and first != second:
-            return text
-        day, month = (second, first) if second > 12 or (region == "united-states" and first <= 12) else (first, second)
-        try:
-            return date(year, month, day).isoformat()
-        except ValueError:
-            return text
-
-    def _node(self, path: KeyPath) -> Node | None:
-        """The schema of what may stand at a path."""
-        node: Node = self._schema
-        for key in path:
-            inner: Node | None = None
-            for one in self._branches(node):
-                inner = one.get("items") if isinstance(key, int) else one.get("properties", {}).get(key)
-                if inner is not None:
-                    break
-            if inner is None:
-                return None
-            node = inner
-        return self._resolved(node)
-
-    def _resolved(self, node: Node) -> Node:
-        """A node with what it refers to; what it says itself comes first."""
-        while "$ref" in node:
-            there = self._schema["$defs"][node["$ref"].rpartition("/")[2]]
-            node = {**there, **{key: value for key, value in node.items() if key != "$ref"}}
-        return node
-
-    def _branches(self, node: Node) -> Iterator[Node]:
-        """Its alternatives one by one."""
-        node = self._resolved(node)
-        if "anyOf" not in node:
-            yield node
-        for one in node.get("anyOf", ()):
-            yield from self._branches(one)
-
-    def _map(self, node: Node) -> Node:
-        return next((one for one in self._branches(node) if "properties" in one), {})
-
-    def _is_map(self, node: Node) -> bool:
-        return bool(self._map(node))
-
-    def _items(self, node: Node) -> Node:
-        return next((one["items"] for one in self._branches(node) if "items" in one), {})
-
-    def _words(self, node: Node) -> list[Any]:
-        if _type(node) == "array":
-            return [word for one in self._branches(node["items"]) for word in self._words(one)]
-        if "const" in node:
-            return [node["const"]]
-        where, region = node.get("x-known-where", {}), found(self._data, ("building", "region"))
-        return [word for word in node.get("enum", ()) if not region or not where.get(word) or region in where[word]]
-
     def _label(self, path: KeyPath) -> str:
         key = next((key for key in reversed(path) if isinstance(key, str)), "")
         if isinstance(path[-1], int):
@@ -480,17 +337,6 @@ def fields_of(parts: Iterable[Part]) -> Iterator[Field]:
                 yield from fields_of(row.parts)
 
 
-def _types(node: Node) -> list[str]:
-    kind = node.get("type", "")
-    return [kind] if isinstance(kind, str) else list(kind)
-
-
-def _type(node: Node) -> str:
-    """What kind of value: number where text may stand for one."""
-    kinds = _types(node)
-    return "number" if "number" in kinds else kinds[0] if kinds else ""
-
-
 def _in_a_form(says: str) -> str:
     """A description of the schema without how a file would write it."""
     for written, meant in _IN_A_FORM:
@@ -502,7 +348,7 @@ def _help(node: Node, branches: list[Node], label: str) -> str:
     """What the schema says of a field, where that is more than its label."""
     says = _in_a_form(str(node.get("description") or branches[0].get("description", "")))
     bare = re.sub(r"^(?:its|the|a) ", "", says).lower()
-    if any(_is_pairs(one) for one in branches):
+    if any(is_pairs(one) for one in branches):
         says += "; each as name: value, a comma between"
     return "" if bare == label.lower() else says
 
@@ -510,8 +356,3 @@ def _help(node: Node, branches: list[Node], label: str) -> str:
 def _unless_said(node: Node) -> dict[str, list[Any]]:
     """When a field is asked for: by what stands beside it, or as long as that is not said."""
     return {key: [*values, None] for key, values in node.get("x-when", {}).items() if values != "given"}
-
-
-def _is_pairs(node: Node) -> bool:
-    """Whether it is a map whose keys are anybody's."""
-    return _type(node) == "object" and "properties" not in node

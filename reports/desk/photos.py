@@ -12,7 +12,7 @@ from listel.core.files import write_whole
 from listel.core.survey.faults import InputFault
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.splice import found
-from listel.reports.desk.form import said
+from listel.reports.desk.paths import said
 
 FOLDER = "photos"
 MOST_PHOTO = 4 << 20

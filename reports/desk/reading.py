@@ -15,8 +15,9 @@ from listel.core.survey.reading import job_of, survey_units
 from listel.core.survey.splice import found
 from listel.core.survey.units import Units
 from listel.core.survey.yaml_places import Document, read_text, text_of
-from listel.reports.desk.form import PAIR, said, words_of
+from listel.reports.desk.form import PAIR
 from listel.reports.desk.journal import digest
+from listel.reports.desk.paths import said, words_of
 
 _MOST_ROUNDS = 20
 _NAMES_ITS_PLACE = ("room", "wall", "trim", "for", "from", "to")

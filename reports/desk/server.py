@@ -36,10 +36,11 @@ from listel.reports.desk.edits import (
     set_value,
     take_entry,
 )
-from listel.reports.desk.form import Field, Form, id_of, mark_of, path_of, words_of
+from listel.reports.desk.form import Field, Form
 from listel.reports.desk.guard import PAPER_POLICY, Guard, Keys
 from listel.reports.desk.journal import Change, Journal
 from listel.reports.desk.papers import Kit, compared_in_words, made, papers_for
+from listel.reports.desk.paths import id_of, mark_of, path_of, words_of
 from listel.reports.desk.photos import MOST_PHOTO, kept_photo, photo_file, photos_of
 from listel.reports.desk.reading import Reader, Reading
 from listel.reports.desk.views import Place, View, place_of

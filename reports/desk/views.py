@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
-from html import escape
 from typing import Any
 
 from listel.core.commands.show import grounds_lines
@@ -18,17 +17,12 @@ from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import absent_facts
 from listel.core.survey.splice import found
 from listel.core.survey.units import show_length
-from listel.plugins.closure import Closures
-from listel.plugins.panelling import Panelling
 from listel.plugins.progress import Progress
-from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import tables
-from listel.reports.desk.form import Field, Form, Part, Rows, fields_of, id_of, said, words_of
+from listel.reports.desk.form import Field, Form, Part, Rows, fields_of
+from listel.reports.desk.paths import id_of, said, words_of
+from listel.reports.desk.pictures import leading, of_room, profiles
 from listel.reports.desk.reading import Reading, in_file
-from listel.reports.drawings import draw
-from listel.reports.drawings.paper import Box, Drawing
-from listel.reports.drawings.shape import shape
-from listel.reports.drawings.walls import site_of_outcome
+from listel.reports.drawings.paper import Drawing
 
 Section = tuple[str, tuple[str, ...]]
 """A heading, and the keys whose parts stand under it."""
@@ -84,8 +78,6 @@ RECORDS: tuple[Section, ...] = (
 )
 _HAS_PAGE = frozenset(key for sections in (JOB, TRIM, RECORDS) for _, keys in sections for key in keys) | {"rooms"}
 _LIGHTER = {"caution": "of the weight caution", "advice": "of the weight advice"}
-_FINGER = 7.0
-"""Least width and height of what is pressed in a drawing, mm of its paper."""
 
 
 @dataclass(frozen=True)
@@ -296,40 +288,19 @@ class View:
     def drawings(self) -> dict[str, Drawing]:
         """The drawings of the page, by name, each thing in them leading to its field; none where nothing could be
         reckoned."""
-        return {name: replace(drawing, svg=self._leading(drawing)) for name, drawing in self._drawn().items()}
-
-    def _drawn(self) -> dict[str, Drawing]:
         outcome = self.reading.outcome
-        if outcome is None:
-            return {}
-        if self.place.name == "trim":
-            return _profiles(outcome, [trim.name for trim in outcome.job.trim])
-        room = next((room for room in outcome.job.rooms if room.name == self._room_name()), None)
-        if self.place.name != "room" or room is None or not room.walls:
-            return {}
-        closures = outcome.sheet.get(Closures)
-        plan = shape(
-            site_of_outcome(outcome).rooms[room.name], outcome.job.units, closures.of(room.name) if closures else None
-        )
-        name = self._name(self.place.above, "")
-        if self.place.wall < 0 or name not in [wall.name for wall in room.walls]:
-            return {"plan": plan}
-        setting_out = outcome.sheet.get(SettingOut)
-        here = {run.trim for run in (setting_out.runs_on(room.name, name) if setting_out else ())}
-        seen = draw("elevation", outcome, room=room.name, wall=name)
-        return {"elevation": seen, "plan": plan, **_profiles(outcome, here)}
+        made: dict[str, Drawing] = {}
+        if outcome is not None and self.place.name == "trim":
+            made = profiles(outcome, [trim.name for trim in outcome.job.trim])
+        elif outcome is not None and self.place.name == "room":
+            wall = self._name(self.place.above, "") if self.place.wall >= 0 else ""
+            made = of_room(outcome, self._room_name(), wall)
+        return {name: replace(one, svg=leading(one, self._link)) for name, one in made.items()}
 
-    def _leading(self, drawing: Drawing) -> str:
-        """The drawing with a link over each thing, the smaller over the greater."""
-        over: dict[KeyPath, list[Box]] = {}
-        for path, box in sorted(drawing.shows, key=lambda one: -(one[1].x1 - one[1].x0) * (one[1].y1 - one[1].y0)):
-            over.setdefault(self._field_of(path), []).append(box)
-        links = "".join(
-            f'<a href="{self._shown_at(path)}" aria-label="{escape(words_of(self.reading.data, path))}">'
-            f"{''.join(map(_pressed, boxes))}</a>"
-            for path, boxes in over.items()
-        )
-        return drawing.svg.replace('role="img"', 'role="group"', 1).replace("</svg>", f"{links}</svg>")
+    def _link(self, path: KeyPath) -> tuple[str, str]:
+        """Where a fact that a drawing shows leads, and what it is."""
+        field = self._field_of(path)
+        return self._shown_at(field), words_of(self.reading.data, field)
 
     def _field_of(self, path: KeyPath) -> KeyPath:
         """The path in the file of a fact that a drawing of the page's room shows."""
@@ -458,19 +429,3 @@ def _offered(plugins: Iterable[Plugin], outcome: Outcome | None) -> dict[KeyPath
     told = {finding.rule for finding in outcome.findings} if outcome else set()
     departing = sorted(name for name in told if name in rules and rules[name].departs)
     return {("records", "step"): tuple(dict.fromkeys([*lifting, *steps])), ("departures", "rule"): tuple(departing)}
-
-
-def _profiles(outcome: Outcome, trims: Iterable[str]) -> dict[str, Drawing]:
-    """The sections of these trims, those that were surveyed."""
-    named = [trim for trim in outcome.job.trim if trim.name in trims]
-    drawn = [draw("profile", outcome, trim=trim.name) for trim in named if not tables.goes_at_windows(trim.member)]
-    shutters = (outcome.sheet.get(Panelling) or Panelling()).shutters
-    drawn += [draw("boxing", outcome, label=each.label) for each in shutters if each.trim in trims]
-    return {f"profile {number}": drawing for number, drawing in enumerate(drawn)}
-
-
-def _pressed(box: Box) -> str:
-    """A place to press over a thing, wide and high enough for a finger."""
-    wide, high = (max(_FINGER - (end - start), 0.0) / 2 for start, end in ((box.x0, box.x1), (box.y0, box.y1)))
-    x, y, width, height = box.x0 - wide, box.y0 - high, box.x1 - box.x0 + 2 * wide, box.y1 - box.y0 + 2 * high
-    return f'<rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}" fill="none" pointer-events="all"/>'

@@ -22,8 +22,9 @@ from listel.plugins.setting_out import SettingOut
 from listel.reports.desk import server
 from listel.reports.desk.command import _begun
 from listel.reports.desk.edits import set_value
-from listel.reports.desk.form import Form, fields_of, id_of, path_of
+from listel.reports.desk.form import Form, fields_of
 from listel.reports.desk.journal import between
+from listel.reports.desk.paths import id_of, path_of
 
 from .conftest import Asked
 

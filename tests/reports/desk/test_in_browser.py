@@ -21,7 +21,8 @@ from listel.core.host.firm import Firm
 from listel.core.survey.splice import found
 from listel.core.survey.words import built_in_schema
 from listel.core.survey.yaml_places import read_document
-from listel.reports.desk.form import Field, Form, fields_of, path_of
+from listel.reports.desk.form import Field, Form, fields_of
+from listel.reports.desk.paths import path_of
 from listel.reports.desk.views import place_of
 from listel.reports.statement import render
 
